@@ -1,0 +1,179 @@
+/**
+ * The waist: what every rig hands over, one JSON record a line, the header first.
+ *
+ * Numbers are milliseconds rounded to a thousandth. Instants of the source are on the run's reference clock. Instants of
+ * the viewer (`decodedMs`, `seenMs`, `atMs` of patches and pictures) are on the viewer's own clock when the header says
+ * `viewerClock: 'pinged'`, and `placeRun` puts them on the reference clock from the `pings`; the file keeps what was seen.
+ *
+ * Presented frames stand in the order in which they were seen. A file only ever grows at its end, so that a torn one
+ * still holds everything up to the tear. Unknown kinds are kept and counted, never an error.
+ */
+import { z } from 'zod';
+
+export const FORMAT = 'steerworthy-observations';
+export const VERSION = 1;
+
+const ms = z.number();
+const index = z.number().int().nonnegative();
+const rgb = z.tuple([z.number(), z.number(), z.number()]);
+
+/** What became of a frame that the source showed; every sent frame is in exactly one class. */
+export const FATES = ['presented', 'notDrawn', 'unreadable', 'overtaken', 'late', 'lost'] as const;
+export type Fate = (typeof FATES)[number];
+
+/**
+ * A systematic error of the whole run, one draw, in milliseconds of delay: true delay = reading + s.
+ * `rectangular`: s lies in [-halfWidth, +halfWidth]. `oneSided`: s lies in [0, 2 halfWidth] (the way to the glass, say).
+ */
+export const systematicSchema = z.object({
+	name: z.string(),
+	halfWidthMs: z.number().nonnegative(),
+	shape: z.enum(['rectangular', 'oneSided']),
+	source: z.string(),
+});
+export type Systematic = z.infer<typeof systematicSchema>;
+
+/** Patches of the card as drawn: sRGB code values 0 to 255, in the order in which `patches` records list them. */
+export const patchReferenceSchema = z.object({
+	name: z.string(),
+	role: z.enum(['neutral', 'primary', 'tissue', 'other']),
+	rgb,
+});
+export type PatchReference = z.infer<typeof patchReferenceSchema>;
+
+export const PROFILES = ['demo', 'brief', 'verdict', 'long', 'file'] as const;
+export type ProfileName = (typeof PROFILES)[number];
+
+export const headerSchema = z.object({
+	kind: z.literal('header'),
+	format: z.literal(FORMAT),
+	version: z.literal(VERSION),
+	toolVersion: z.string(),
+	runId: z.string().regex(/^[A-Za-z0-9][A-Za-z0-9._-]{0,79}$/),
+	rig: z.enum(['link', 'optical', 'recording', 'still']),
+	subject: z.object({
+		kind: z.enum(['link', 'computer', 'kit', 'recording']),
+		/** As a person would name it: "the tablet in the browser over WebSocket, air: clear". */
+		name: z.string(),
+		/** True for the invented kits of `rehearse`; shown wherever the subject is named. */
+		invented: z.boolean(),
+	}),
+	place: z.string().nullable(),
+	/** How the two ends were joined, in words; null when not asked. */
+	joined: z.string().nullable(),
+	profile: z.enum(PROFILES),
+	/** Wall-clock label for people (ISO 8601). Never enters a measurement. */
+	startedAt: z.string(),
+	measuringPoints: z.object({
+		source: z.enum(['generated', 'light', 'file']),
+		viewer: z.enum(['presented', 'decoded', 'light', 'file']),
+	}),
+	viewerClock: z.enum(['reference', 'pinged']),
+	source: z.object({
+		layout: z.string(),
+		widthPx: index,
+		heightPx: index,
+		rateHz: z.number().positive(),
+		seed: index,
+		difficulty: z.enum(['easy', 'hard']),
+	}),
+	/** How the picture travelled: transport, codec, bitrate; null where it did not travel. */
+	path: z
+		.object({
+			transport: z.string(),
+			codec: z.string(),
+			bitrateKbps: z.number().positive().nullable(),
+			keyEveryFrames: index.nullable(),
+			/** Name of the simulated air between the ends, null for real air. */
+			air: z.string().nullable(),
+		})
+		.nullable(),
+	/** Refresh period of the viewer's display; null when it is not known, never a default. */
+	displayPeriodMs: z.number().positive().nullable(),
+	/** A frame not seen within this time counts as lost (RFC 7679's Tmax). */
+	lostAfterMs: z.number().positive(),
+	systematics: z.array(systematicSchema),
+	patches: z.array(patchReferenceSchema),
+});
+export type Header = z.infer<typeof headerSchema>;
+
+/** One frame: [frameNumber, dueMs, shownMs, fate as its place in FATES, decodedMs or null, seenMs or null]. */
+export const presentationRowSchema = z.tuple([
+	index,
+	ms,
+	ms,
+	z
+		.number()
+		.int()
+		.min(0)
+		.max(FATES.length - 1),
+	ms.nullable(),
+	ms.nullable(),
+]);
+export type PresentationRow = z.infer<typeof presentationRowSchema>;
+
+export const recordSchemas = {
+	header: headerSchema,
+	/** A stretch of unbroken observation begins. Metrics count from `warmUpUntilMs` (reference clock). */
+	segment: z.object({ kind: z.literal('segment'), segment: index, startMs: ms, warmUpUntilMs: ms }),
+	/** It ends, and why: `runEnd`, `viewerSilent`, `viewerLeft`, `stopped`, … */
+	segmentEnd: z.object({ kind: z.literal('segmentEnd'), segment: index, endMs: ms, reason: z.string() }),
+	presentations: z.object({
+		kind: z.literal('presentations'),
+		segment: index,
+		rows: z.array(presentationRowSchema),
+	}),
+	/** Four-stamp pings [t1, t2, t3, t4]: bench sends, viewer gets, viewer answers, bench gets; t2, t3 on the viewer's clock. */
+	pings: z.object({
+		kind: z.literal('pings'),
+		segment: index,
+		samples: z.array(z.tuple([ms, ms, ms, ms])),
+		/** Step of the viewer's clock, null when unknown. */
+		quantumMs: z.number().nonnegative().nullable(),
+	}),
+	/** Mean colours of the patches in one frame, sRGB codes. `decoded`: our own conversion of Y, U, V; `displayed`: the browser's. */
+	patches: z.object({
+		kind: z.literal('patches'),
+		segment: index,
+		frameNumber: index,
+		atMs: ms,
+		path: z.enum(['decoded', 'displayed']),
+		rgb: z.array(rgb),
+	}),
+	/** Likeness of one frame's luma to the reference frame drawn again from its number. */
+	picture: z.object({
+		kind: z.literal('picture'),
+		segment: index,
+		frameNumber: index,
+		atMs: ms,
+		/** Mean squared error of luma codes; zero when identical (PSNR would be infinite). */
+		meanSquaredError: z.number().nonnegative(),
+		ssim: z.number(),
+		ssimVariant: z.string(),
+		/** Share of pixels that pixelmatch counts as different, and its difference picture in the run folder; null where not made. */
+		mismatchRatio: z.number().nullable(),
+		evidence: z.string().nullable(),
+	}),
+	/** What the bench's own machine did in the second before `atMs`. Null: this machine does not say. */
+	harness: z.object({
+		kind: z.literal('harness'),
+		atMs: ms,
+		busyRatio: z.number().nullable(),
+		loopDelayMs: z.number().nullable(),
+		encodeMs: z.number().nullable(),
+	}),
+	/** Something that happened: `repeated`, `outOfOrder`, `codeMismatch`, `viewerReturned`, … */
+	event: z.object({
+		kind: z.literal('event'),
+		segment: index,
+		atMs: ms,
+		code: z.string(),
+		frameNumber: index.nullable(),
+		detail: z.string().nullable(),
+	}),
+	/** The run came to its own end. A file without it is torn. */
+	end: z.object({ kind: z.literal('end'), atMs: ms, reason: z.string() }),
+} as const;
+
+export type RecordKind = keyof typeof recordSchemas;
+export type ObservationRecord = { [K in RecordKind]: z.infer<(typeof recordSchemas)[K]> }[RecordKind];

@@ -1,0 +1,43 @@
+/**
+ * A run as metrics see it: every instant on the reference clock, whichever rig made it.
+ * Frames are columns of numbers, so that eight hours fit in memory; the text they came from is streamed.
+ */
+import type { ClockFit } from './clock.ts';
+import type { FrameTable } from './frameTable.ts';
+import type { Header, ObservationRecord, Systematic } from './records.ts';
+
+export type Segment = {
+	readonly segment: number;
+	readonly startMs: number;
+	readonly warmUpUntilMs: number;
+	readonly endMs: number;
+	/** Why it ended; `torn` when the file stops before saying so. */
+	readonly endedBy: string;
+	/** Null when the viewer's clock is the reference clock. */
+	readonly clock: ClockFit | null;
+};
+
+type RecordOf<K extends ObservationRecord['kind']> = Extract<ObservationRecord, { kind: K }>;
+export type PatchSample = Omit<RecordOf<'patches'>, 'kind'>;
+export type PictureSample = Omit<RecordOf<'picture'>, 'kind'>;
+export type HarnessSample = Omit<RecordOf<'harness'>, 'kind'>;
+export type RunEvent = Omit<RecordOf<'event'>, 'kind'>;
+
+export type Run = {
+	readonly header: Header;
+	readonly segments: readonly Segment[];
+	/** In file order: presented frames in the order seen. */
+	readonly frames: FrameTable;
+	readonly patches: readonly PatchSample[];
+	readonly pictures: readonly PictureSample[];
+	readonly harness: readonly HarnessSample[];
+	readonly events: readonly RunEvent[];
+	/** The header's own, and the bound of the clock where it was pinged. */
+	readonly systematics: readonly Systematic[];
+	/** Why the run ended; null when the file is torn. */
+	readonly endedBy: string | null;
+	/** What was mended or left aside on reading, in words: torn last line, unknown kinds, rows out of order. */
+	readonly readingNotes: readonly ReadingNote[];
+};
+
+export type ReadingNote = { readonly code: string; readonly seen: string; readonly advice: string };

@@ -1,0 +1,96 @@
+/**
+ * The control socket between bench and viewer (page or headless): JSON text, both ways, one message a frame.
+ * It carries the clock, the plan and what the viewer saw. The picture has a socket of its own (`pictureSocket.ts`), so
+ * that a ping never waits behind a picture, and so that a simulated air can stand in the picture's way alone.
+ *
+ * All viewer instants are on the viewer's own clock in milliseconds. A message that does not fit its schema is refused
+ * with `refused` and the socket closed; what was already observed stays.
+ */
+import { z } from 'zod';
+import { patchReferenceSchema } from '../observations/records.ts';
+
+export const PROTOCOL_VERSION = 1;
+/** A viewer's batch never exceeds this; a longer text is hostile or broken. */
+export const MAX_CONTROL_CHARACTERS = 1_000_000;
+
+const ms = z.number();
+const index = z.number().int().nonnegative();
+
+export const toViewerSchema = z.discriminatedUnion('type', [
+	/** First message: what will be shown, so that the page can check the flash rule before it starts. */
+	z.object({
+		type: z.literal('plan'),
+		protocol: z.literal(PROTOCOL_VERSION),
+		runId: z.string(),
+		layout: z.string(),
+		widthPx: index,
+		heightPx: index,
+		rateHz: z.number().positive(),
+		seed: index,
+		difficulty: z.enum(['easy', 'hard']),
+		codec: z.string(),
+		/** Path and query of the picture socket, on the host that served the page unless a port is given. */
+		picturePort: index,
+		picturePath: z.string(),
+		patches: z.array(patchReferenceSchema),
+		/** Mean spacing of patch and picture samples; the viewer jitters it. */
+		sampleEveryMs: z.number().positive(),
+	}),
+	z.object({ type: z.literal('ping'), id: index, t1: ms }),
+	/** The run is over: send what is left, then the kept frames, then `done`. */
+	z.object({ type: z.literal('finish') }),
+	z.object({ type: z.literal('refused'), reason: z.string() }),
+]);
+export type ToViewer = z.infer<typeof toViewerSchema>;
+
+export const fromViewerSchema = z.discriminatedUnion('type', [
+	z.object({
+		type: z.literal('hello'),
+		protocol: z.literal(PROTOCOL_VERSION),
+		/** Null: the browser does not say. Never a default. */
+		displayPeriodMs: z.number().positive().nullable(),
+		/** Step of the viewer's clock as observed; null when not known. */
+		clockQuantumMs: z.number().nonnegative().nullable(),
+		userAgent: z.string().max(500),
+		/** Which end point this viewer can stamp. */
+		viewerPoint: z.enum(['presented', 'decoded']),
+		decoder: z.string().max(100),
+	}),
+	/** Answers a person's start: the viewer is ready for pictures (after the one tap, the flash rule kept). */
+	z.object({ type: z.literal('ready') }),
+	z.object({ type: z.literal('pong'), id: index, t2: ms, t3: ms }),
+	/**
+	 * Frames seen, in the order seen: [number in the packet, number read from the picture or null if unreadable,
+	 * receivedMs, decodedMs, presentedMs or null if it was replaced before the display drew it].
+	 */
+	z.object({
+		type: z.literal('seen'),
+		rows: z.array(z.tuple([index, index.nullable(), ms, ms, ms.nullable()])).max(2000),
+	}),
+	z.object({
+		type: z.literal('patches'),
+		frameNumber: index,
+		atMs: ms,
+		path: z.enum(['decoded', 'displayed']),
+		rgb: z.array(z.tuple([z.number(), z.number(), z.number()])).max(200),
+	}),
+	z.object({
+		type: z.literal('picture'),
+		frameNumber: index,
+		atMs: ms,
+		meanSquaredError: z.number().nonnegative(),
+		ssim: z.number(),
+		ssimVariant: z.string().max(60),
+	}),
+	z.object({
+		type: z.literal('event'),
+		atMs: ms,
+		code: z.string().max(60),
+		frameNumber: index.nullable(),
+		detail: z.string().max(500).nullable(),
+	}),
+	/** After `finish`: the least like frame that was sampled, its planes follow as one binary message on this socket. */
+	z.object({ type: z.literal('keptFrame'), frameNumber: index, byteLength: index }),
+	z.object({ type: z.literal('done') }),
+]);
+export type FromViewer = z.infer<typeof fromViewerSchema>;
