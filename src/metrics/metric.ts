@@ -2,7 +2,7 @@
  * The shapes of what metrics say. A figure is either measured, with its count, unit and uncertainty, or it is
  * `notMeasured` with a reason; nothing in between. Field names end in their unit. These names are the result document's.
  */
-import type { ProfileName } from '../observations/records.ts';
+import type { Header, Systematic } from '../observations/records.ts';
 
 export type NotMeasured = {
 	readonly kind: 'notMeasured';
@@ -220,21 +220,17 @@ export type HarnessHealth = {
 };
 
 export type RunFacts = {
-	readonly rig: 'link' | 'optical' | 'recording' | 'still';
-	readonly subjectKind: 'link' | 'computer' | 'kit' | 'recording';
-	readonly subjectName: string;
-	readonly invented: boolean;
-	readonly profile: ProfileName;
-	readonly viewerPoint: 'presented' | 'decoded' | 'light' | 'file';
-	readonly sourcePoint: 'generated' | 'light' | 'file';
-	readonly sourceRateHz: number;
+	readonly header: Header;
 	/** After warm-up, segments added, breaks between them not counted. */
 	readonly observedMs: number;
 	readonly warmUpMs: number;
 	readonly segmentCount: number;
 	readonly torn: boolean;
-	readonly systematics: readonly { name: string; halfWidthMs: number; shape: string; source: string }[];
+	/** The header's systematics and the clock's bound. */
+	readonly systematics: readonly Systematic[];
+	/** Sum of the one-sided terms' middles, in ms of delay: true = reading + centre + draw. */
 	readonly systematicCentreMs: number;
+	/** Standard uncertainty of that draw: rectangular half-widths over sqrt 3, in quadrature. */
 	readonly systematicStandardMs: number;
 };
 
@@ -256,6 +252,28 @@ export type Metrics = {
 	readonly orientation: NotMeasured;
 	readonly harness: Metric<HarnessHealth>;
 	readonly warnings: readonly Warning[];
+};
+
+/**
+ * Delay and age over time for a chart, in bins of equal length. Decimated, yet no extreme is hidden: each bin keeps its
+ * least and greatest. Times are ms from the start of the first segment.
+ */
+export type Series = {
+	readonly bins: readonly {
+		readonly fromMs: number;
+		readonly toMs: number;
+		/** Null where nothing was presented in the bin. */
+		readonly delayMs: { readonly min: number; readonly median: number; readonly max: number } | null;
+		/** Null where the bin lies outside every segment. */
+		readonly ageMs: { readonly min: number; readonly max: number } | null;
+		readonly notPresented: number;
+	}[];
+	/** Share of presented pictures (weighted by content gap) by delay; the last class holds everything above. */
+	readonly delayClasses: readonly {
+		readonly fromMs: number;
+		readonly toMs: number;
+		readonly shareRatio: number;
+	}[];
 };
 
 /** What the criteria tell the metrics to count. */
