@@ -1,34 +1,35 @@
 import { defineConfig } from 'vitest/config';
 
-/** Two projects: `unit` needs Node only; `browser` drives an installed Chromium and runs the built program. */
+/**
+ * `unit` needs Node only and stays under three minutes. `whole` runs the built program from outside, with real sockets
+ * and real H.264. `browser` drives an installed Chromium; STEERWORTHY_BROWSER=required makes its absence a failure.
+ */
 export default defineConfig({
 	test: {
+		reporters: ['default', './tests/closingLine.ts'],
 		projects: [
 			{
 				test: {
 					name: 'unit',
-					root: '.',
 					include: ['tests/**/*.test.ts'],
 					exclude: ['tests/browser/**', 'tests/whole/**'],
-					testTimeout: 30_000,
+					testTimeout: 60_000,
 				},
 			},
 			{
 				test: {
-					name: 'browser',
-					root: '.',
-					include: ['tests/browser/**/*.test.ts'],
-					testTimeout: 180_000,
+					name: 'whole',
+					include: ['tests/whole/**/*.test.ts'],
+					testTimeout: 300_000,
 					hookTimeout: 120_000,
 					fileParallelism: false,
 				},
 			},
 			{
 				test: {
-					name: 'whole',
-					root: '.',
-					include: ['tests/whole/**/*.test.ts'],
-					testTimeout: 300_000,
+					name: 'browser',
+					include: ['tests/browser/**/*.test.ts'],
+					testTimeout: 180_000,
 					hookTimeout: 120_000,
 					fileParallelism: false,
 				},

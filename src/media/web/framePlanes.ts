@@ -1,0 +1,84 @@
+/**
+ * Y, U and V of a decoded frame, as they left the decoder: colour is then converted by us and not by the browser.
+ * The frames we send are 4:2:0, so a decoder hands back I420 or NV12; anything else is refused, never guessed at.
+ */
+import type { Planes } from '../../imaging/planes.ts';
+
+export type LumaCrop = {
+	readonly data: Uint8Array;
+	readonly stride: number;
+	readonly widthPx: number;
+	readonly heightPx: number;
+	readonly originXPx: number;
+	readonly originYPx: number;
+};
+type CropRect = {
+	readonly xPx: number;
+	readonly yPx: number;
+	readonly widthPx: number;
+	readonly heightPx: number;
+};
+
+/** Luma of a rectangle of the frame (even edges), or null when the browser gives no planar pixels. */
+export async function copyLuma(
+	frame: VideoFrame,
+	{ xPx, yPx, widthPx, heightPx }: CropRect,
+): Promise<LumaCrop | null> {
+	if (frame.format !== 'I420' && frame.format !== 'NV12') return null;
+	const rect = { x: xPx, y: yPx, width: widthPx, height: heightPx };
+	const data = new Uint8Array(frame.allocationSize({ rect }));
+	const [luma] = await frame.copyTo(data, { rect });
+	if (luma === undefined) return null;
+	return {
+		data: data.subarray(luma.offset),
+		stride: luma.stride,
+		widthPx,
+		heightPx,
+		originXPx: xPx,
+		originYPx: yPx,
+	};
+}
+
+/** All planes of the frame, or null when the browser gives no planar pixels. */
+export async function copyPlanes(frame: VideoFrame): Promise<Planes | null> {
+	const { format } = frame;
+	if (format !== 'I420' && format !== 'NV12') return null;
+	const data = new Uint8Array(frame.allocationSize());
+	const layout = await frame.copyTo(data);
+	const { width: widthPx, height: heightPx } = frame.visibleRect ?? { width: 0, height: 0 };
+	const [luma, second, third] = layout;
+	if (luma === undefined || second === undefined) return null;
+	const y = data.subarray(luma.offset);
+	if (format === 'I420' && third !== undefined) {
+		const u = data.subarray(second.offset);
+		return {
+			widthPx,
+			heightPx,
+			y,
+			u,
+			v: data.subarray(third.offset),
+			yStride: luma.stride,
+			uvStride: second.stride,
+		};
+	}
+	const chroma = unweave(data.subarray(second.offset), second.stride, { widthPx, heightPx });
+	return { widthPx, heightPx, y, yStride: luma.stride, ...chroma };
+}
+
+function unweave(
+	uv: Uint8Array,
+	stride: number,
+	{ widthPx, heightPx }: { widthPx: number; heightPx: number },
+): { u: Uint8Array; v: Uint8Array; uvStride: number } {
+	const columns = (widthPx + 1) >> 1;
+	const rows = (heightPx + 1) >> 1;
+	const u = new Uint8Array(columns * rows);
+	const v = new Uint8Array(columns * rows);
+	for (let row = 0; row < rows; row++) {
+		for (let column = 0; column < columns; column++) {
+			u[row * columns + column] = uv[row * stride + 2 * column] ?? 128;
+			v[row * columns + column] = uv[row * stride + 2 * column + 1] ?? 128;
+		}
+	}
+	return { u, v, uvStride: columns };
+}

@@ -1,0 +1,98 @@
+/**
+ * Looks closely at a sampled frame, away from the page's own thread: patch colours by our conversion, the same as the
+ * browser would display them, and likeness to the card drawn again from its number. Keeps the planes of the least like
+ * frame, so that the bench can show where it differed.
+ */
+import { blockSsim } from '../../imaging/blockSsim.ts';
+import { meanSquaredError } from '../../imaging/meanSquaredError.ts';
+import type { Planes } from '../../imaging/planes.ts';
+import { copyPlanes } from '../../media/web/framePlanes.ts';
+import type { CardSpec } from '../../pattern/card.ts';
+import { type CardPainter, createCardPainter } from '../../pattern/cardPainter.ts';
+import { cardPatches } from '../../pattern/patches.ts';
+import type { FromViewer } from '../../protocol/control.ts';
+import { readPatchColours } from '../../reading/patchColours.ts';
+
+export type SampleRequest =
+	| { readonly type: 'card'; readonly spec: CardSpec }
+	| {
+			readonly type: 'sample';
+			readonly frame: VideoFrame;
+			readonly frameNumber: number;
+			readonly atMs: number;
+	  }
+	| { readonly type: 'kept' };
+export type SampleAnswer =
+	| { readonly type: 'message'; readonly message: FromViewer }
+	| { readonly type: 'kept'; readonly frameNumber: number | null; readonly planes: Uint8Array };
+
+let card: { readonly spec: CardSpec; readonly painter: CardPainter } | null = null;
+let kept: { frameNumber: number; meanSquaredError: number; planes: Planes } | null = null;
+
+const answer = (message: SampleAnswer): void => self.postMessage(message);
+
+self.onmessage = async ({ data }: MessageEvent<SampleRequest>): Promise<void> => {
+	if (data.type === 'card') card = { spec: data.spec, painter: createCardPainter(data.spec) };
+	else if (data.type === 'sample') {
+		await lookAt(data.frame, data.frameNumber, data.atMs);
+		data.frame.close();
+	} else
+		answer({ type: 'kept', frameNumber: kept?.frameNumber ?? null, planes: tight(kept?.planes ?? null) });
+};
+
+async function lookAt(frame: VideoFrame, frameNumber: number, atMs: number): Promise<void> {
+	if (card === null) return;
+	const displayed = displayedColours(frame, card.spec);
+	const planes = await copyPlanes(frame);
+	if (displayed !== null)
+		answer({
+			type: 'message',
+			message: { type: 'patches', frameNumber, atMs, path: 'displayed', rgb: displayed },
+		});
+	if (planes === null) return;
+	const rgb = readPatchColours(planes, card.spec).map(([r, g, b]): [number, number, number] => [r, g, b]);
+	answer({ type: 'message', message: { type: 'patches', frameNumber, atMs, path: 'decoded', rgb } });
+	const reference = card.painter.paintPlanes(frameNumber);
+	const mse = meanSquaredError(reference, planes);
+	const likeness = {
+		meanSquaredError: mse,
+		ssim: blockSsim(reference, planes),
+		ssimVariant: 'luma, 8x8 blocks, step 4',
+	};
+	answer({ type: 'message', message: { type: 'picture', frameNumber, atMs, ...likeness } });
+	if (kept === null || mse > kept.meanSquaredError) kept = { frameNumber, meanSquaredError: mse, planes };
+}
+
+/** Mean of each patch's inner part after the browser's own conversion; null where it gives no canvas. */
+function displayedColours(frame: VideoFrame, spec: CardSpec): [number, number, number][] | null {
+	const canvas = new OffscreenCanvas(frame.displayWidth, frame.displayHeight);
+	const context = canvas.getContext('2d', { alpha: false, willReadFrequently: true });
+	if (context === null) return null;
+	context.drawImage(frame, 0, 0);
+	return cardPatches(spec).map(({ inner }) => {
+		const { data } = context.getImageData(inner.xPx, inner.yPx, inner.widthPx, inner.heightPx);
+		const sum = [0, 0, 0];
+		for (let i = 0; i < data.length; i += 4)
+			for (let channel = 0; channel < 3; channel++) sum[channel]! += data[i + channel]!;
+		const count = data.length / 4;
+		return [sum[0]! / count, sum[1]! / count, sum[2]! / count];
+	});
+}
+
+/** Y, U, V one after the other without padding: what the bench expects of a kept frame. */
+function tight(planes: Planes | null): Uint8Array {
+	if (planes === null) return new Uint8Array();
+	const { widthPx, heightPx, yStride, uvStride } = planes;
+	const halfWidth = (widthPx + 1) >> 1;
+	const halfHeight = (heightPx + 1) >> 1;
+	const bytes = new Uint8Array(widthPx * heightPx + 2 * halfWidth * halfHeight);
+	let at = 0;
+	const append = (plane: Uint8Array, stride: number, width: number, rows: number): void => {
+		for (let row = 0; row < rows; row++, at += width)
+			bytes.set(plane.subarray(row * stride, row * stride + width), at);
+	};
+	append(planes.y, yStride, widthPx, heightPx);
+	append(planes.u, uvStride, halfWidth, halfHeight);
+	append(planes.v, uvStride, halfWidth, halfHeight);
+	return bytes;
+}

@@ -1,0 +1,47 @@
+/**
+ * Takes a frame for a close look now and then, at jittered instants so that the looking has no period of its own,
+ * and hands it to a worker.
+ */
+import type { CardSpec } from '../../pattern/card.ts';
+import type { FromViewer } from '../../protocol/control.ts';
+import type { SampleAnswer, SampleRequest } from './sampleWorker.ts';
+
+type KeptFrame = { readonly frameNumber: number | null; readonly planes: Uint8Array };
+export type Sampler = {
+	/** Looks at this frame if a sample is due; the frame stays the caller's. */
+	offer(frame: VideoFrame, frameNumber: number, atMs: number): void;
+	/** The least like frame that was looked at. */
+	takeKept(): Promise<KeptFrame>;
+	close(): void;
+};
+
+export function startSampler(spec: CardSpec, everyMs: number, send: (message: FromViewer) => void): Sampler {
+	const worker = new Worker(new URL('./sampleWorker.ts', import.meta.url), { type: 'module' });
+	const ask = (request: SampleRequest, transfer: Transferable[] = []): void =>
+		worker.postMessage(request, transfer);
+	let dueMs = performance.now() + everyMs * Math.random();
+	let onKept: ((kept: KeptFrame) => void) | null = null;
+	worker.onmessage = ({ data }: MessageEvent<SampleAnswer>) => {
+		if (data.type === 'message') send(data.message);
+		else onKept?.(data);
+	};
+	ask({ type: 'card', spec });
+
+	return {
+		offer(frame, frameNumber, atMs) {
+			if (atMs < dueMs) return;
+			dueMs = atMs + everyMs * (0.5 + Math.random());
+			const copy = frame.clone();
+			ask({ type: 'sample', frame: copy, frameNumber, atMs }, [copy]);
+		},
+		takeKept() {
+			return new Promise((resolve) => {
+				onKept = resolve;
+				ask({ type: 'kept' });
+			});
+		},
+		close() {
+			worker.terminate();
+		},
+	};
+}

@@ -1,0 +1,65 @@
+/**
+ * Rows of frames seen, in the order decoded. A row is finished when its code has been read and the display has either
+ * drawn it or drawn a newer one instead; finished rows leave from the head, so that order is kept.
+ */
+export type SeenRow = {
+	readonly packetNumber: number;
+	readonly receivedMs: number;
+	readonly decodedMs: number;
+	/** Undefined until read; null when unreadable. */
+	code: number | null | undefined;
+	/** Undefined until drawn; null when a newer frame was drawn instead. */
+	presentedMs: number | null | undefined;
+};
+export type FinishedRow = [number, number | null, number, number, number | null];
+
+export class SeenLog {
+	readonly #rows: SeenRow[] = [];
+	#drawn = 0;
+	#decoded = 0;
+
+	get decodedCount(): number {
+		return this.#decoded;
+	}
+
+	get drawnCount(): number {
+		return this.#drawn;
+	}
+
+	add(packetNumber: number, receivedMs: number, decodedMs: number): SeenRow {
+		const row: SeenRow = { packetNumber, receivedMs, decodedMs, code: undefined, presentedMs: undefined };
+		this.#rows.push(row);
+		this.#decoded++;
+		return row;
+	}
+
+	markDrawn(row: SeenRow, presentedMs: number): void {
+		row.presentedMs = presentedMs;
+		this.#drawn++;
+	}
+
+	/** Finished rows from the head, at most `most`. */
+	takeFinished(most: number): FinishedRow[] {
+		const open = this.#rows.findIndex(
+			({ code, presentedMs }) => code === undefined || presentedMs === undefined,
+		);
+		const count = Math.min(open < 0 ? this.#rows.length : open, most);
+		return this.#rows
+			.splice(0, count)
+			.map((row) => [
+				row.packetNumber,
+				row.code ?? null,
+				row.receivedMs,
+				row.decodedMs,
+				row.presentedMs ?? null,
+			]);
+	}
+
+	/** At the end: whatever is still open was not drawn and counts as it stands. */
+	closeOpenRows(): void {
+		for (const row of this.#rows) {
+			row.code ??= null;
+			row.presentedMs ??= null;
+		}
+	}
+}

@@ -1,0 +1,94 @@
+/**
+ * A run on disk: a plain folder that can be copied, synced and mailed. Observations are appended as they come, so that
+ * a computer that dies in the middle leaves everything up to then.
+ */
+import { createReadStream, createWriteStream, type WriteStream } from 'node:fs';
+import { mkdir, stat, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { createInterface } from 'node:readline';
+import { OutsideFailure } from '../failure.ts';
+import type { ObservationRecord } from '../observations/records.ts';
+import { formatRecord } from '../observations/recordText.ts';
+import type { Run } from '../observations/run.ts';
+import { RunReader } from '../observations/runReader.ts';
+
+export const OBSERVATIONS_FILE = 'observations.jsonl';
+export const RESULT_FILE = 'result.json';
+export const REPORT_FILE = 'report.html';
+
+/** A folder that is being written; `close` waits until everything is on disk. */
+export class RunFolder {
+	readonly path: string;
+	readonly #observations: WriteStream;
+
+	private constructor(path: string, observations: WriteStream) {
+		this.path = path;
+		this.#observations = observations;
+	}
+
+	/** Makes `root/name`; throws `OutsideFailure` `runExists` or `cannotWrite`. */
+	static async create(root: string, name: string): Promise<RunFolder> {
+		const path = join(root, name);
+		try {
+			await mkdir(root, { recursive: true });
+			await mkdir(path);
+		} catch (cause) {
+			const exists = (cause as NodeJS.ErrnoException).code === 'EEXIST';
+			throw exists
+				? new OutsideFailure('runExists', `${path} is there already.`, 'Choose another name with --name.', {
+						cause,
+					})
+				: new OutsideFailure(
+						'cannotWrite',
+						`${path} could not be made.`,
+						'Check the disk and the folder given with --out.',
+						{
+							cause,
+						},
+					);
+		}
+		return new RunFolder(path, createWriteStream(join(path, OBSERVATIONS_FILE)));
+	}
+
+	/** Appends one record; false when the disk is behind, and `drained` then waits for it. */
+	append(record: ObservationRecord): boolean {
+		return this.#observations.write(`${formatRecord(record)}\n`);
+	}
+
+	drained(): Promise<void> {
+		return new Promise((resolve) => {
+			if (this.#observations.writableNeedDrain) this.#observations.once('drain', resolve);
+			else resolve();
+		});
+	}
+
+	async write(name: string, content: string | Uint8Array): Promise<void> {
+		await writeFile(join(this.path, name), content);
+	}
+
+	close(): Promise<void> {
+		return new Promise((resolve, reject) => {
+			this.#observations.once('error', reject);
+			this.#observations.end(resolve);
+		});
+	}
+}
+
+/** Reads a run folder's observations line by line. Throws `OutsideFailure` `noRun`, or what the reader says of the file. */
+export async function readRunFolder(folder: string): Promise<Run> {
+	const path = join(folder, OBSERVATIONS_FILE);
+	const found = await stat(path).catch(() => null);
+	if (found?.isFile() !== true)
+		throw new OutsideFailure(
+			'noRun',
+			`${folder} holds no ${OBSERVATIONS_FILE}.`,
+			'Give the folder of one run; `steerworthy runs` lists them.',
+		);
+	const reader = new RunReader();
+	for await (const line of createInterface({
+		input: createReadStream(path),
+		crlfDelay: Number.POSITIVE_INFINITY,
+	}))
+		reader.feedLine(line);
+	return reader.finish();
+}
