@@ -45,3 +45,14 @@ export function createPlanes(widthPx: number, heightPx: number): Planes {
 export function lumaOf(planes: Planes): LumaPlane {
 	return { data: planes.y, stride: planes.yStride, widthPx: planes.widthPx, heightPx: planes.heightPx };
 }
+
+type Sides = { readonly widthPx: number; readonly heightPx: number };
+
+/** RangeError when the two differ in width or height; strides may differ. */
+export function checkSameSize(a: Sides, b: Sides): void {
+	if (a.widthPx !== b.widthPx || a.heightPx !== b.heightPx) {
+		throw new RangeError(
+			`pictures to compare must be of one size, got ${a.widthPx} x ${a.heightPx} and ${b.widthPx} x ${b.heightPx}`,
+		);
+	}
+}
