@@ -167,6 +167,8 @@ export const recordSchemas = {
 		kind: z.literal('event'),
 		segment: index,
 		atMs: ms,
+		/** Whose clock `atMs` is on; left out: the reference clock, as when the bench itself stamped the event. */
+		clock: z.enum(['reference', 'viewer']).optional(),
 		code: z.string(),
 		frameNumber: index.nullable(),
 		detail: z.string().nullable(),

@@ -21,7 +21,7 @@ type RecordOf<K extends ObservationRecord['kind']> = Extract<ObservationRecord, 
 export type PatchSample = Omit<RecordOf<'patches'>, 'kind'>;
 export type PictureSample = Omit<RecordOf<'picture'>, 'kind'>;
 export type HarnessSample = Omit<RecordOf<'harness'>, 'kind'>;
-export type RunEvent = Omit<RecordOf<'event'>, 'kind'>;
+export type RunEvent = Omit<RecordOf<'event'>, 'kind' | 'clock'>;
 
 export type Run = {
 	readonly header: Header;
