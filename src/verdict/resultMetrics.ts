@@ -1,0 +1,230 @@
+/**
+ * The schema of the metrics within a result document. Each part is checked by the compiler against the metric's own
+ * type, so that a figure added there and forgotten here does not compile.
+ */
+import { z } from 'zod';
+import type {
+	Colour,
+	DelayVariation,
+	DeliveredRate,
+	FrameLedger,
+	Freezes,
+	FreshDelay,
+	Gaps,
+	GreyTracking,
+	HarnessHealth,
+	Metric,
+	Metrics,
+	NotMeasured,
+	PatchReading,
+	PictureAge,
+	PictureLikeness,
+	RateReading,
+	ShareReading,
+	WhiteBalance,
+} from '../metrics/metric.ts';
+import type { Systematic } from '../observations/records.ts';
+
+export type ResultMetrics = Omit<Metrics, 'facts' | 'warnings'>;
+
+const figure = z.number();
+const count = z.number().int().nonnegative();
+const figureOrNull = figure.nullable();
+
+const notMeasuredSchema: z.ZodType<NotMeasured> = z.strictObject({
+	kind: z.literal('notMeasured'),
+	reason: z.string(),
+	explanation: z.string(),
+});
+
+export const systematicSchema: z.ZodType<Systematic> = z.strictObject({
+	name: z.string(),
+	halfWidthMs: figure,
+	shape: z.enum(['rectangular', 'oneSided']),
+	source: z.string(),
+});
+
+const shareReading: z.ZodType<ShareReading> = z.strictObject({
+	limit: figure,
+	shareRatio: figure,
+	upperRatio: figureOrNull,
+	lowerRatio: figureOrNull,
+	noBoundReason: z.string().nullable(),
+	effectiveCount: figure,
+	observedMs: figure,
+	shareIfReadLowRatio: figure,
+	shareIfReadHighRatio: figure,
+	centralShareRatio: figure,
+});
+
+const rateReading: z.ZodType<RateReading> = z.strictObject({
+	count,
+	observedMs: figure,
+	perMin: figure,
+	upperPerMin: figure,
+	lowerPerMin: figure,
+});
+
+const freshDelay: z.ZodType<Metric<FreshDelay>> = metric({
+	meanMs: figure,
+	minMs: figure,
+	medianMs: figure,
+	p95Ms: figure,
+	maxMs: figure,
+	medianUpperMs: figureOrNull,
+	p95UpperMs: figureOrNull,
+	uncertaintyMs: figure,
+	count,
+	overLimit: shareReading,
+	overHalfSecond: shareReading,
+});
+
+const pictureAge: z.ZodType<Metric<PictureAge>> = metric({
+	meanMs: figure,
+	medianMs: figure,
+	p95Ms: figure,
+	maxMs: figure,
+	p95UpperMs: figureOrNull,
+	shareOverLimitRatio: figure,
+	overLimit: shareReading,
+	count,
+});
+
+const delayVariation: z.ZodType<Metric<DelayVariation>> = metric({
+	spreadMs: figure,
+	spreadUpperMs: figureOrNull,
+	spreadLowerMs: figureOrNull,
+	pdvMedianMs: figure,
+	pdvP95Ms: figure,
+	pdvMaxMs: figure,
+	ipdvMedianMs: figure,
+	ipdvP95Ms: figure,
+	interarrivalJitterMs: figure,
+	interarrivalJitterMaxMs: figure,
+	steps: z.array(z.strictObject({ atMs: figure, fromMs: figure, toMs: figure })),
+	count,
+});
+
+const frames: z.ZodType<Metric<FrameLedger>> = metric({
+	sent: count,
+	presented: count,
+	notDrawn: count,
+	unreadable: count,
+	overtaken: count,
+	late: count,
+	lost: count,
+	repeated: count,
+	outOfOrder: count,
+	decoded: count,
+	lostRatio: figure,
+	lostUpperRatio: figure,
+	lostLowerRatio: figure,
+	lostEffectiveCount: figure,
+	longestLossRun: count,
+});
+
+const freezes: z.ZodType<Metric<Freezes>> = metric({
+	freezes: rateReading,
+	pauses: rateReading,
+	totalFreezeMs: figure,
+	longestFreezeMs: figure,
+	averagingRule: z.string(),
+});
+
+const gaps: z.ZodType<Metric<Gaps>> = metric({
+	over200: rateReading,
+	over500: rateReading,
+	longestMs: figure,
+});
+
+const deliveredRate: z.ZodType<Metric<DeliveredRate>> = metric({
+	meanHz: figure,
+	medianHz: figure,
+	p5Hz: figure,
+	sourceHz: figure,
+	slowWindows: shareReading,
+	windowCount: count,
+	decodedShareRatio: figure,
+});
+
+const rgb = z.tuple([figure, figure, figure]);
+const patchReading: z.ZodType<PatchReading> = z.strictObject({
+	name: z.string(),
+	role: z.string(),
+	expectedRgb: rgb,
+	seenRgb: rgb,
+	deltaE00: figure,
+});
+
+const colour: z.ZodType<Metric<Colour>> = metric({
+	medianDeltaE00: figure,
+	p95DeltaE00: figure,
+	maxDeltaE00: figure,
+	medianUpper: figure,
+	medianLower: figure,
+	p95Upper: figure,
+	p95Lower: figure,
+	patches: z.array(patchReading),
+	sampleCount: count,
+	path: z.enum(['decoded', 'displayed']),
+	displayedMedianDeltaE00: figureOrNull,
+	namedFault: z.string().nullable(),
+	faultsLookedFor: z.boolean(),
+});
+
+const whiteBalance: z.ZodType<Metric<WhiteBalance>> = metric({
+	chroma: figure,
+	deltaUv: figure,
+	redOverGreen: figure,
+	blueOverGreen: figure,
+	angleDeg: figure,
+	patchName: z.string(),
+});
+
+const greyTracking: z.ZodType<Metric<GreyTracking>> = metric({
+	toneSlope: figure,
+	worstChroma: figure,
+	monotonic: z.boolean(),
+	neutralCount: count,
+});
+
+const likeness: z.ZodType<Metric<PictureLikeness>> = metric({
+	medianPsnrDb: figureOrNull,
+	worstPsnrDb: figureOrNull,
+	medianSsim: figure,
+	worstSsim: figure,
+	ssimVariant: z.string(),
+	sampleCount: count,
+	evidence: z.array(z.strictObject({ frameNumber: count, file: z.string(), mismatchRatio: figure })),
+});
+
+const harness: z.ZodType<Metric<HarnessHealth>> = metric({
+	latenessMedianMs: figure,
+	latenessP95Ms: figure,
+	latenessMaxMs: figure,
+	lateSharePerLine: z.strictObject({ age: figure, delay: figure, rate: figure, gaps: figure }),
+	busyMedianRatio: figureOrNull,
+	busyMaxRatio: figureOrNull,
+	clockBoundMs: figureOrNull,
+});
+
+export const resultMetricsSchema: z.ZodType<ResultMetrics> = z.strictObject({
+	freshDelay,
+	pictureAge,
+	delayVariation,
+	frames,
+	freezes,
+	gaps,
+	deliveredRate,
+	colour,
+	whiteBalance,
+	greyTracking,
+	likeness,
+	sharpness: notMeasuredSchema,
+	orientation: notMeasuredSchema,
+	harness,
+});
+
+function metric<const S extends z.ZodRawShape>(shape: S) {
+	return z.union([z.strictObject({ kind: z.literal('measured'), ...shape }), notMeasuredSchema]);
+}
