@@ -1,0 +1,61 @@
+/**
+ * The colour patches of the link card: a neutral ramp, strong primaries, and the reds and pinks that an endoscope shows.
+ *
+ * The values are this project's own choice, sRGB codes. None is at the edge of the range, so that a wrong matrix, a wrong
+ * range or a cast moves a patch and does not merely clip it. "Tissue" names a colour, not a finding.
+ */
+import type { Rgb } from '../colour/rgb.ts';
+import type { Rect } from '../imaging/rect.ts';
+import type { CardSpec } from './card.ts';
+import { cardGeometry } from './geometry.ts';
+
+export type PatchRole = 'neutral' | 'primary' | 'tissue';
+export type CardPatch = {
+	readonly name: string;
+	readonly role: PatchRole;
+	readonly rgb: Rgb;
+	readonly rect: Rect;
+	/** The part that is averaged when it is read. */
+	readonly inner: Rect;
+};
+
+const palette: readonly (readonly [string, PatchRole, Rgb])[] = [
+	['neutral 24', 'neutral', [24, 24, 24]],
+	['neutral 56', 'neutral', [56, 56, 56]],
+	['neutral 88', 'neutral', [88, 88, 88]],
+	['neutral 120', 'neutral', [120, 120, 120]],
+	['neutral 152', 'neutral', [152, 152, 152]],
+	['neutral 184', 'neutral', [184, 184, 184]],
+	['neutral 212', 'neutral', [212, 212, 212]],
+	['neutral 238', 'neutral', [238, 238, 238]],
+	['red', 'primary', [208, 34, 32]],
+	['orange', 'primary', [226, 132, 44]],
+	['yellow', 'primary', [228, 206, 54]],
+	['green', 'primary', [44, 152, 76]],
+	['cyan', 'primary', [42, 164, 190]],
+	['blue', 'primary', [42, 70, 182]],
+	['violet', 'primary', [108, 72, 166]],
+	['magenta', 'primary', [190, 54, 148]],
+	['mucosa pale', 'tissue', [226, 180, 170]],
+	['mucosa pink', 'tissue', [214, 148, 140]],
+	['mucosa warm', 'tissue', [204, 126, 110]],
+	['mucosa flushed', 'tissue', [190, 98, 92]],
+	['mucosa inflamed', 'tissue', [172, 66, 64]],
+	['mucosa bruised', 'tissue', [126, 70, 86]],
+	['vessel fine', 'tissue', [160, 52, 58]],
+	['vessel dark', 'tissue', [104, 30, 40]],
+	['blood fresh', 'tissue', [142, 20, 24]],
+	['blood old', 'tissue', [82, 28, 24]],
+	['cartilage', 'tissue', [232, 212, 196]],
+	['mucus clear', 'tissue', [206, 190, 160]],
+	['mucus yellow', 'tissue', [200, 176, 104]],
+	['bile', 'tissue', [116, 122, 56]],
+	['fibrin', 'tissue', [222, 200, 150]],
+	['deep shade', 'tissue', [58, 30, 30]],
+];
+
+/** The card's patches with their places, in a fixed order. */
+export function cardPatches(spec: CardSpec): readonly CardPatch[] {
+	const { patches } = cardGeometry(spec);
+	return palette.map(([name, role, rgb], index) => ({ name, role, rgb, ...patches[index]! }));
+}
