@@ -1,0 +1,116 @@
+/**
+ * How far the mean of a correlated curve may be off, from means over batches of 1, 2, 5 and 10 s: the variance of the
+ * overall mean by each batch length, the largest one counting (estimators.md B1). Batches are whole seconds counted
+ * from a segment's start; none straddles a break, and what is left over at a segment's end is in no batch.
+ */
+import type { LevelCurve } from './levelCurve.ts';
+
+const SECOND_MS = 1000;
+/** A length of batch with fewer batches than this says nothing about its variance. */
+const LEAST_BATCHES = 6;
+const BATCH_SECONDS = [1, 2, 5, 10];
+/**
+ * From one length to the next a variance that has stopped growing stays within this factor, but for chance; one that
+ * grows in step with the length doubles from 5 to 10 s. Computed: see `slowerThanSeen` and bench/decision.ts.
+ */
+const GROWTH = 1.5;
+/** Lets a segment of 59,999.999,999 ms hold sixty seconds. */
+const ROUNDING_MS = 1e-6;
+
+/** Whole seconds of each segment: segment i has cells [starts[i], starts[i + 1]). */
+export type SecondCells = { readonly starts: Uint32Array; readonly count: number };
+
+export type BatchVariance = {
+	/** Largest variance of the mean over the lengths that have enough batches; null when none has. */
+	readonly largest: number | null;
+	/** The variance still grew at the longest length that has enough batches: it may be larger than this run can show. */
+	readonly slowerThanSeen: boolean;
+};
+
+export function layOutSeconds(curve: LevelCurve): SecondCells {
+	const segmentCount = curve.segmentStarts.length;
+	const starts = new Uint32Array(segmentCount + 1);
+	for (let segment = 0; segment < segmentCount; segment++) {
+		const end = curve.segmentStarts[segment + 1] ?? curve.count;
+		let lengthMs = 0;
+		for (let i = curve.segmentStarts[segment]!; i < end; i++) lengthMs += curve.lengthsMs[i]!;
+		starts[segment + 1] = starts[segment]! + Math.floor((lengthMs + ROUNDING_MS) / SECOND_MS);
+	}
+	return { starts, count: starts[segmentCount]! };
+}
+
+/** Variance of the overall mean of `cells`, one value for each whole second. */
+export function batchVariance(cells: Float64Array, layout: SecondCells): BatchVariance {
+	const variances: number[] = [];
+	for (const seconds of BATCH_SECONDS) {
+		const variance = varianceOfMean(cells, layout, seconds);
+		if (variance !== null) variances.push(variance);
+	}
+	let seconds = BATCH_SECONDS.at(-1)!;
+	// A variance that still grows is followed to longer batches for as long as the run has enough of them.
+	while (variances.length >= BATCH_SECONDS.length && stillGrows(variances)) {
+		seconds *= 2;
+		const variance = varianceOfMean(cells, layout, seconds);
+		if (variance === null) break;
+		variances.push(variance);
+	}
+	if (variances.length === 0) return { largest: null, slowerThanSeen: false };
+	return { largest: Math.max(...variances), slowerThanSeen: stillGrows(variances) };
+}
+
+/**
+ * Standard uncertainty of `meanLevel(curve)` by the largest batch variance, in the level's unit; null when the curve
+ * has not six batches even of one second.
+ */
+export function meanUncertainty(curve: LevelCurve): number | null {
+	const layout = layOutSeconds(curve);
+	const { largest } = batchVariance(secondMeans(curve, layout), layout);
+	return largest === null ? null : Math.sqrt(largest);
+}
+
+function varianceOfMean(cells: Float64Array, { starts }: SecondCells, seconds: number): number | null {
+	let count = 0;
+	let mean = 0;
+	let squares = 0;
+	for (let segment = 0; segment + 1 < starts.length; segment++) {
+		for (let first = starts[segment]!; first + seconds <= starts[segment + 1]!; first += seconds) {
+			let sum = 0;
+			for (let i = first; i < first + seconds; i++) sum += cells[i]!;
+			const value = sum / seconds;
+			// Welford's running form, which keeps its figures when the values hardly differ.
+			count++;
+			const step = value - mean;
+			mean += step / count;
+			squares += step * (value - mean);
+		}
+	}
+	return count < LEAST_BATCHES ? null : squares / (count - 1) / count;
+}
+
+function stillGrows(variances: readonly number[]): boolean {
+	const [before, previous, last] = variances.slice(-3);
+	if (before === undefined || previous === undefined || last === undefined) return false;
+	return last > GROWTH * previous && previous > GROWTH * before;
+}
+
+function secondMeans(curve: LevelCurve, layout: SecondCells): Float64Array {
+	const cells = new Float64Array(layout.count);
+	for (let segment = 0; segment < curve.segmentStarts.length; segment++) {
+		const base = layout.starts[segment]!;
+		const wholeMs = (layout.starts[segment + 1]! - base) * SECOND_MS;
+		const end = curve.segmentStarts[segment + 1] ?? curve.count;
+		let atMs = 0;
+		for (let i = curve.segmentStarts[segment]!; i < end && atMs < wholeMs; i++) {
+			const endMs = atMs + curve.lengthsMs[i]!;
+			for (let fromMs = atMs; fromMs < Math.min(endMs, wholeMs); ) {
+				const cell = Math.floor(fromMs / SECOND_MS);
+				const toMs = Math.min(endMs, (cell + 1) * SECOND_MS);
+				const middleLevel = curve.levels[i]! + curve.slope * ((fromMs + toMs) / 2 - atMs);
+				cells[base + cell]! += (middleLevel * (toMs - fromMs)) / SECOND_MS;
+				fromMs = toMs;
+			}
+			atMs = endMs;
+		}
+	}
+	return cells;
+}

@@ -1,0 +1,201 @@
+/**
+ * The episode bound (estimators.md B1): how large, and how small, the true share of time over a limit may be, when one
+ * run of correlated pictures is all there is. Exact binomial bounds with a real-valued effective size
+ *
+ *     n = min(n1, n2),  n1 = e (1 - e) / v,  n2 = T / max(l2, 0.25 s)
+ *
+ * e: share over the limit; v: largest variance of e over batches of 1, 2, 5, 10 s; l2: length-weighted episode.
+ * Going up from just below the sample quantile n may only fall (running minimum), and likewise going down from just above
+ * it for the lower bound. Choices beyond the source, where it is silent:
+ * - No variance to be seen (e = 0, e = 1, or the same share in every batch): n1 is undefined and n2 alone counts. With
+ *   e = 0 that is one reading every 0.25 s, which supposes unseen disturbances to be short: the run length that a
+ *   profile demands for its spell length is what makes the claim honest, not this number.
+ * - Over half the time beyond the limit: l2 is that of the stretches *within* the limit, the rarer state. In a two-state
+ *   process both give the same information, and a link that was always late is not "one episode, one reading".
+ * What no method can do stays undone: a spell that never came in the run is not in the bound.
+ */
+import { batchVariance, layOutSeconds, type SecondCells } from './batchMeans.ts';
+import { measureExceedance } from './exceedance.ts';
+import { type LevelCurve, levelOfShare, maxLevel, minLevel, shareOver } from './levelCurve.ts';
+import { clopperPearson } from './wilson.ts';
+
+/** Nothing shorter is one reading, however short the episodes. */
+const LEAST_EPISODE_MS = 250;
+const LEAST_OBSERVED_MS = 30_000;
+const DEFAULT_CONFIDENCE = 0.95;
+const DEFAULT_ALLOWED_RATIO = 0.05;
+/** Where the running minimum looks: odds of the share, as multiples of the allowed share's odds. */
+const RUNG_ODDS = [1.1, 1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.1, 0.04, 0.01];
+/** Rungs need no more exactness than this part of the curve's whole range. */
+const RUNG_TOLERANCE = 2 ** -20;
+
+export type BoundOptions = {
+	/** For each side alone; 0.95 when left out. */
+	readonly confidence?: number;
+	/** The share that the limit's line allows, 0.05 when left out: sets the sample quantile and the least size. */
+	readonly allowedRatio?: number;
+};
+
+export type ShareBound = {
+	readonly shareRatio: number;
+	/** Null where the run gives no upper bound. */
+	readonly upperRatio: number | null;
+	readonly lowerRatio: number | null;
+	/** Number of independent readings that the run is worth here. */
+	readonly effectiveCount: number;
+	/** Why there is no upper bound; null where there is one. */
+	readonly noBoundReason: string | null;
+};
+
+type Sized = { readonly shareRatio: number; readonly count: number; readonly slow: boolean };
+type Rung = { readonly level: number; readonly sized: Sized };
+
+/** Bounds of the share of time with the level over `x`. */
+export function boundShare(curve: LevelCurve, x: number, options: BoundOptions = {}): ShareBound {
+	return new ShareBounder(curve, options).at(x);
+}
+
+/** The same for many levels of one curve: what they share is worked out once. */
+export class ShareBounder {
+	readonly #curve: LevelCurve;
+	readonly #confidence: number;
+	readonly #leastCount: number;
+	readonly #upward: Ladder;
+	readonly #downward: Ladder;
+
+	constructor(
+		curve: LevelCurve,
+		{ confidence = DEFAULT_CONFIDENCE, allowedRatio = DEFAULT_ALLOWED_RATIO }: BoundOptions,
+	) {
+		if (!(confidence > 0.5 && confidence < 1))
+			throw new RangeError(`confidence must lie between 0.5 and 1, got ${confidence}`);
+		if (!(allowedRatio > 0 && allowedRatio < 1))
+			throw new RangeError(`an allowed share must lie between 0 and 1, got ${allowedRatio}`);
+		this.#curve = curve;
+		this.#confidence = confidence;
+		this.#leastCount = leastCount(allowedRatio, confidence);
+		const layout = layOutSeconds(curve);
+		const odds = allowedRatio / (1 - allowedRatio);
+		this.#upward = new Ladder(
+			curve,
+			layout,
+			RUNG_ODDS.map((factor) => shareOfOdds(odds * factor)),
+		);
+		this.#downward = new Ladder(
+			curve,
+			layout,
+			RUNG_ODDS.map((factor) => shareOfOdds(odds / factor)),
+		);
+	}
+
+	at(x: number): ShareBound {
+		if (!Number.isFinite(x)) throw new RangeError(`a limit must be finite, got ${x}`);
+		const upward = this.#upward.worstBetween(x);
+		const downward = this.#downward.worstBetween(x);
+		const { shareRatio } = upward;
+		const noBoundReason = this.#whyNoBound(upward);
+		const lowerMissing = this.#observedTooShort() || downward.slow || downward.count === 0;
+		return {
+			shareRatio,
+			upperRatio: noBoundReason === null ? this.#interval(upward).upperRatio : null,
+			lowerRatio: lowerMissing ? null : this.#interval(downward).lowerRatio,
+			effectiveCount: Math.min(upward.count, downward.count),
+			noBoundReason,
+		};
+	}
+
+	/** Levels at which the running minimum looks, rising; where a search for a level should look too. */
+	rungLevels(): number[] {
+		return this.#upward.levels();
+	}
+
+	/** The same on the way down, falling. */
+	rungLevelsDown(): number[] {
+		return this.#downward.levels();
+	}
+
+	#interval({ shareRatio, count }: Sized): { lowerRatio: number; upperRatio: number } {
+		// The product may pass the count by rounding when the share is 1.
+		return clopperPearson(Math.min(count, shareRatio * count), count, this.#confidence);
+	}
+
+	#observedTooShort(): boolean {
+		return this.#curve.totalMs < LEAST_OBSERVED_MS;
+	}
+
+	#whyNoBound({ count, slow }: Sized): string | null {
+		if (this.#observedTooShort()) return `under ${LEAST_OBSERVED_MS / 1000} s observed`;
+		if (count === 0) return 'segments too short to see how readings hang together';
+		if (slow) return 'varies more slowly than this run can see';
+		if (count < this.#leastCount)
+			return `worth ${Math.floor(count)} independent readings, ${this.#leastCount} are needed`;
+		return null;
+	}
+}
+
+/** Smallest whole size at which even a share of 0 is bounded by the allowed share: 59 for 5 % at 95 %. */
+export function leastCount(allowedRatio: number, confidence: number): number {
+	return Math.ceil(Math.log(1 - confidence) / Math.log(1 - allowedRatio));
+}
+
+/** Effective sizes at levels of falling (or rising) share, worked out only as far as asked. */
+class Ladder {
+	readonly #curve: LevelCurve;
+	readonly #layout: SecondCells;
+	readonly #shares: readonly number[];
+	readonly #toleranceMs: number;
+	readonly #direction: 1 | -1;
+	#rungs: Rung[] = [];
+
+	constructor(curve: LevelCurve, layout: SecondCells, shares: readonly number[]) {
+		this.#curve = curve;
+		this.#layout = layout;
+		this.#shares = shares;
+		this.#direction = shares[0]! > shares[1]! ? 1 : -1;
+		this.#toleranceMs = (maxLevel(curve) - minLevel(curve)) * RUNG_TOLERANCE;
+	}
+
+	/** The size at `x`, no larger than at any rung passed on the way there. */
+	worstBetween(x: number): Sized {
+		const own = sizeAt(this.#curve, x, this.#layout);
+		let { count, slow } = own;
+		for (let i = 0; i < this.#shares.length; i++) {
+			if ((this.#shares[i]! - own.shareRatio) * this.#direction <= 0) break;
+			const { level, sized } = this.#rung(i);
+			if ((level - x) * this.#direction > 0) break;
+			count = Math.min(count, sized.count);
+			slow ||= sized.slow;
+		}
+		return { shareRatio: own.shareRatio, count, slow };
+	}
+
+	levels(): number[] {
+		return this.#shares.map((_, i) => this.#rung(i).level);
+	}
+
+	#rung(i: number): Rung {
+		const known = this.#rungs[i];
+		if (known !== undefined) return known;
+		const level = levelOfShare(this.#curve, this.#shares[i]!, this.#toleranceMs);
+		const rung = { level, sized: sizeAt(this.#curve, level, this.#layout) };
+		this.#rungs[i] = rung;
+		return rung;
+	}
+}
+
+function sizeAt(curve: LevelCurve, x: number, layout: SecondCells): Sized {
+	const shareRatio = shareOver(curve, x);
+	const { secondShares, weightedEpisodeMs } = measureExceedance(curve, x, {
+		layout,
+		below: shareRatio > 0.5,
+	});
+	const { largest, slowerThanSeen } = batchVariance(secondShares, layout);
+	if (largest === null) return { shareRatio, count: 0, slow: false };
+	const byEpisodes = curve.totalMs / Math.max(weightedEpisodeMs, LEAST_EPISODE_MS);
+	const byBatches = largest > 0 ? (shareRatio * (1 - shareRatio)) / largest : Number.POSITIVE_INFINITY;
+	return { shareRatio, count: Math.min(byEpisodes, byBatches), slow: slowerThanSeen };
+}
+
+function shareOfOdds(odds: number): number {
+	return odds / (1 + odds);
+}
