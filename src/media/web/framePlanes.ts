@@ -2,41 +2,21 @@
  * Y, U and V of a decoded frame, as they left the decoder: colour is then converted by us and not by the browser.
  * The frames we send are 4:2:0, so a decoder hands back I420 or NV12; anything else is refused, never guessed at.
  */
-import type { Planes } from '../../imaging/planes.ts';
-
-export type LumaCrop = {
-	readonly data: Uint8Array;
-	readonly stride: number;
-	readonly widthPx: number;
-	readonly heightPx: number;
-	readonly originXPx: number;
-	readonly originYPx: number;
-};
-type CropRect = {
-	readonly xPx: number;
-	readonly yPx: number;
-	readonly widthPx: number;
-	readonly heightPx: number;
-};
+import type { LumaPlane, Planes } from '../../imaging/planes.ts';
+import type { Rect } from '../../imaging/rect.ts';
 
 /** Luma of a rectangle of the frame (even edges), or null when the browser gives no planar pixels. */
 export async function copyLuma(
 	frame: VideoFrame,
-	{ xPx, yPx, widthPx, heightPx }: CropRect,
-): Promise<LumaCrop | null> {
+	{ xPx, yPx, widthPx, heightPx }: Rect,
+): Promise<LumaPlane | null> {
 	if (frame.format !== 'I420' && frame.format !== 'NV12') return null;
 	const rect = { x: xPx, y: yPx, width: widthPx, height: heightPx };
-	const data = new Uint8Array(frame.allocationSize({ rect }));
-	const [luma] = await frame.copyTo(data, { rect });
-	if (luma === undefined) return null;
-	return {
-		data: data.subarray(luma.offset),
-		stride: luma.stride,
-		widthPx,
-		heightPx,
-		originXPx: xPx,
-		originYPx: yPx,
-	};
+	const bytes = new Uint8Array(frame.allocationSize({ rect }));
+	const [luma] = await frame.copyTo(bytes, { rect });
+	return luma === undefined
+		? null
+		: { widthPx, heightPx, data: bytes.subarray(luma.offset), stride: luma.stride };
 }
 
 /** All planes of the frame, or null when the browser gives no planar pixels. */

@@ -4,12 +4,13 @@
  */
 import { observeClockQuantumMs, observeDisplayPeriodMs } from '../../media/web/browserTiming.ts';
 import { canDecode } from '../../media/web/pictureDecoder.ts';
-import { type CardSpec, parseCardSpec } from '../../pattern/card.ts';
+import type { CardSpec } from '../../pattern/card.ts';
+import { parseCardSpec } from '../../pattern/cardSpec.ts';
 import type { FromViewer, ToViewer } from '../../protocol/control.ts';
 import { PROTOCOL_VERSION } from '../../protocol/control.ts';
 import { CardScreen } from './cardScreen.ts';
 import { type ControlSocket, openControlSocket } from './controlSocket.ts';
-import { fittedWidthCssPx, watchFlashRule } from './flashGuard.ts';
+import { fittedWidthCssPx, limitWidth, watchFlashRule } from './flashGuard.ts';
 import { openPictureStream, type PictureStream } from './pictureStream.ts';
 import { type Sampler, startSampler } from './sampler.ts';
 import { SeenLog } from './seenLog.ts';
@@ -73,9 +74,11 @@ async function prepare(received: Plan): Promise<void> {
 		decoder: 'VideoDecoder',
 	};
 	control.send(hello);
+	const shown = { spec, rateHz: received.rateHz };
+	limitWidth(view.canvas, shown);
 	watchFlashRule(
-		spec,
-		() => fittedWidthCssPx(cardBox(), sizeOf(received)),
+		shown,
+		() => fittedWidthCssPx(view.cardBox(), sizeOf(received)),
 		({ pass, why }) => {
 			showing?.screen.cover(!pass);
 			view.canStart(pass, pass ? 'Ready. Press Start and leave this page open.' : why);
@@ -175,11 +178,6 @@ function specOf({ layout, widthPx, heightPx, seed, difficulty }: Plan): CardSpec
 
 function sizeOf({ widthPx, heightPx }: Plan): { widthPx: number; heightPx: number } {
 	return { widthPx, heightPx };
-}
-
-/** The room the card will have: the window less the foot line. */
-function cardBox(): { width: number; height: number } {
-	return { width: window.innerWidth, height: window.innerHeight - view.footHeightCssPx() };
 }
 
 function controlUrl(): string {

@@ -4,7 +4,8 @@
  */
 import { copyLuma } from '../../media/web/framePlanes.ts';
 import { type DecodedFrame, openPictureDecoder } from '../../media/web/pictureDecoder.ts';
-import { type CardSpec, cardGeometry } from '../../pattern/card.ts';
+import type { CardSpec } from '../../pattern/card.ts';
+import { cardGeometry } from '../../pattern/geometry.ts';
 import { unpackPicture } from '../../protocol/pictureSocket.ts';
 import { readFrameCode } from '../../reading/frameCode.ts';
 import type { CardScreen } from './cardScreen.ts';
@@ -36,7 +37,8 @@ export function openPictureStream({
 	onTrouble,
 }: Parts): PictureStream {
 	const received = new Map<number, number>();
-	const { codeArea } = cardGeometry(spec);
+	const geometry = cardGeometry(spec);
+	const strip = geometry.code.rect;
 	let socket: WebSocket | null = null;
 	let closed = false;
 
@@ -46,9 +48,9 @@ export function openPictureStream({
 		received.delete(packetNumber);
 		screen.offer(frame.clone(), row);
 		onFrame(frame, row);
-		const luma = await copyLuma(frame, codeArea);
+		const luma = await copyLuma(frame, strip);
 		frame.close();
-		const reading = luma === null ? null : readFrameCode(luma, spec);
+		const reading = luma === null ? null : readFrameCode(luma, geometry, strip);
 		row.code = reading?.kind === 'read' ? reading.frameNumber : null;
 	};
 	const decoder = openPictureDecoder(codec, onDecoded, (detail) => onTrouble('decoderError', detail));

@@ -5,11 +5,11 @@
  */
 import { blockSsim } from '../../imaging/blockSsim.ts';
 import { meanSquaredError } from '../../imaging/meanSquaredError.ts';
-import type { Planes } from '../../imaging/planes.ts';
+import { lumaOf, type Planes } from '../../imaging/planes.ts';
 import { copyPlanes } from '../../media/web/framePlanes.ts';
 import type { CardSpec } from '../../pattern/card.ts';
-import { type CardPainter, createCardPainter } from '../../pattern/cardPainter.ts';
-import { cardPatches } from '../../pattern/patches.ts';
+import { cardGeometry } from '../../pattern/geometry.ts';
+import { type CardPainter, createCardPainter } from '../../pattern/painter.ts';
 import type { FromViewer } from '../../protocol/control.ts';
 import { readPatchColours } from '../../reading/patchColours.ts';
 
@@ -52,11 +52,11 @@ async function lookAt(frame: VideoFrame, frameNumber: number, atMs: number): Pro
 	if (planes === null) return;
 	const rgb = readPatchColours(planes, card.spec).map(([r, g, b]): [number, number, number] => [r, g, b]);
 	answer({ type: 'message', message: { type: 'patches', frameNumber, atMs, path: 'decoded', rgb } });
-	const reference = card.painter.paintPlanes(frameNumber);
-	const mse = meanSquaredError(reference, planes);
+	const reference = lumaOf(card.painter.paintPlanes(frameNumber));
+	const mse = meanSquaredError(reference, lumaOf(planes));
 	const likeness = {
 		meanSquaredError: mse,
-		ssim: blockSsim(reference, planes),
+		ssim: blockSsim(reference, lumaOf(planes)),
 		ssimVariant: 'luma, 8x8 blocks, step 4',
 	};
 	answer({ type: 'message', message: { type: 'picture', frameNumber, atMs, ...likeness } });
@@ -69,7 +69,7 @@ function displayedColours(frame: VideoFrame, spec: CardSpec): [number, number, n
 	const context = canvas.getContext('2d', { alpha: false, willReadFrequently: true });
 	if (context === null) return null;
 	context.drawImage(frame, 0, 0);
-	return cardPatches(spec).map(({ inner }) => {
+	return cardGeometry(spec).patches.map(({ inner }) => {
 		const { data } = context.getImageData(inner.xPx, inner.yPx, inner.widthPx, inner.heightPx);
 		const sum = [0, 0, 0];
 		for (let i = 0; i < data.length; i += 4)

@@ -9,7 +9,8 @@ function element<T extends HTMLElement>(id: string, kind: new () => T): T {
 
 const start = element('start', HTMLButtonElement);
 const stop = element('stop', HTMLButtonElement);
-const footLine = 90;
+/** What the style gives the line under the card before it is laid out. */
+const FOOT_LINE_CSS_PX = 88;
 
 export function show(screen: Screen): void {
 	for (const id of ['before', 'during', 'after']) element(id, HTMLElement).hidden = id !== screen;
@@ -35,9 +36,13 @@ export const view = {
 	onStop(action: () => void): void {
 		stop.onclick = action;
 	},
-	/** Height of the line under the card, in CSS pixels; while it is not yet laid out, what the style gives it. */
-	footHeightCssPx(): number {
-		return stop.offsetHeight > 0 ? (stop.parentElement?.offsetHeight ?? footLine) : footLine;
+	/** The room that the card has on the screen, or will have: the window less the foot line, no wider than allowed. */
+	cardBox(): { width: number; height: number } {
+		const laidOut = view.canvas.getBoundingClientRect();
+		if (laidOut.width > 0) return laidOut;
+		const most = Number.parseFloat(view.canvas.style.maxWidth);
+		const width = Number.isNaN(most) ? window.innerWidth : Math.min(window.innerWidth, most);
+		return { width, height: window.innerHeight - FOOT_LINE_CSS_PX };
 	},
 	after(title: string, text: string): void {
 		show('after');
