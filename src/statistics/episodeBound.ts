@@ -16,7 +16,7 @@
  */
 import { batchVariance, layOutSeconds, type SecondCells } from './batchMeans.ts';
 import { measureExceedance } from './exceedance.ts';
-import { type LevelCurve, levelOfShare, maxLevel, minLevel, shareOver } from './levelCurve.ts';
+import { type LevelCurve, maxLevel, minLevel, shareOver } from './levelCurve.ts';
 import { clopperPearson } from './wilson.ts';
 
 /** Nothing shorter is one reading, however short the episodes. */
@@ -26,8 +26,9 @@ const DEFAULT_CONFIDENCE = 0.95;
 const DEFAULT_ALLOWED_RATIO = 0.05;
 /** Where the running minimum looks: odds of the share, as multiples of the allowed share's odds. */
 const RUNG_ODDS = [1.1, 1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.1, 0.04, 0.01];
-/** Rungs need no more exactness than this part of the curve's whole range. */
-const RUNG_TOLERANCE = 2 ** -20;
+/** A rung may stand at a share this far from the wanted one, relatively, or this near a step, in parts of the range. */
+const RUNG_SHARE_TOLERANCE = 0.03;
+const RUNG_STEP_TOLERANCE = 2 ** -20;
 
 export type BoundOptions = {
 	/** For each side alone; 0.95 when left out. */
@@ -60,6 +61,7 @@ export class ShareBounder {
 	readonly #curve: LevelCurve;
 	readonly #confidence: number;
 	readonly #leastCount: number;
+	readonly #layout: SecondCells;
 	readonly #upward: Ladder;
 	readonly #downward: Ladder;
 
@@ -75,6 +77,7 @@ export class ShareBounder {
 		this.#confidence = confidence;
 		this.#leastCount = leastCount(allowedRatio, confidence);
 		const layout = layOutSeconds(curve);
+		this.#layout = layout;
 		const odds = allowedRatio / (1 - allowedRatio);
 		this.#upward = new Ladder(
 			curve,
@@ -90,13 +93,13 @@ export class ShareBounder {
 
 	at(x: number): ShareBound {
 		if (!Number.isFinite(x)) throw new RangeError(`a limit must be finite, got ${x}`);
-		const upward = this.#upward.worstBetween(x);
-		const downward = this.#downward.worstBetween(x);
-		const { shareRatio } = upward;
+		const own = sizeAt(this.#curve, x, this.#layout);
+		const upward = this.#upward.worstOnTheWayTo(x, own);
+		const downward = this.#downward.worstOnTheWayTo(x, own);
 		const noBoundReason = this.#whyNoBound(upward);
 		const lowerMissing = this.#observedTooShort() || downward.slow || downward.count === 0;
 		return {
-			shareRatio,
+			shareRatio: own.shareRatio,
 			upperRatio: noBoundReason === null ? this.#interval(upward).upperRatio : null,
 			lowerRatio: lowerMissing ? null : this.#interval(downward).lowerRatio,
 			effectiveCount: Math.min(upward.count, downward.count),
@@ -143,8 +146,9 @@ class Ladder {
 	readonly #curve: LevelCurve;
 	readonly #layout: SecondCells;
 	readonly #shares: readonly number[];
-	readonly #toleranceMs: number;
 	readonly #direction: 1 | -1;
+	readonly #lowest: number;
+	readonly #highest: number;
 	#rungs: Rung[] = [];
 
 	constructor(curve: LevelCurve, layout: SecondCells, shares: readonly number[]) {
@@ -152,12 +156,12 @@ class Ladder {
 		this.#layout = layout;
 		this.#shares = shares;
 		this.#direction = shares[0]! > shares[1]! ? 1 : -1;
-		this.#toleranceMs = (maxLevel(curve) - minLevel(curve)) * RUNG_TOLERANCE;
+		this.#lowest = minLevel(curve);
+		this.#highest = maxLevel(curve);
 	}
 
 	/** The size at `x`, no larger than at any rung passed on the way there. */
-	worstBetween(x: number): Sized {
-		const own = sizeAt(this.#curve, x, this.#layout);
+	worstOnTheWayTo(x: number, own: Sized): Sized {
 		let { count, slow } = own;
 		for (let i = 0; i < this.#shares.length; i++) {
 			if ((this.#shares[i]! - own.shareRatio) * this.#direction <= 0) break;
@@ -176,10 +180,25 @@ class Ladder {
 	#rung(i: number): Rung {
 		const known = this.#rungs[i];
 		if (known !== undefined) return known;
-		const level = levelOfShare(this.#curve, this.#shares[i]!, this.#toleranceMs);
+		const level = this.#levelNear(this.#shares[i]!);
 		const rung = { level, sized: sizeAt(this.#curve, level, this.#layout) };
 		this.#rungs[i] = rung;
 		return rung;
+	}
+
+	/** A level with about the wanted share over it; at a step, the level just at or above the step. */
+	#levelNear(wantedRatio: number): number {
+		let low = this.#lowest;
+		let high = this.#highest;
+		const narrow = (high - low) * RUNG_STEP_TOLERANCE;
+		while (high - low > narrow) {
+			const middle = low + (high - low) / 2;
+			const shareRatio = shareOver(this.#curve, middle);
+			if (Math.abs(shareRatio / wantedRatio - 1) < RUNG_SHARE_TOLERANCE) return middle;
+			if (shareRatio > wantedRatio) low = middle;
+			else high = middle;
+		}
+		return high;
 	}
 }
 

@@ -111,25 +111,17 @@ export function minLevel(curve: LevelCurve): number {
 /** The smallest level with at most 1 - order of the time above it; order 0 gives the lowest level, 1 the highest. */
 export function levelQuantile(curve: LevelCurve, order: number): number {
 	if (!(order >= 0 && order <= 1)) throw new RangeError(`quantile order must lie in [0, 1], got ${order}`);
-	return levelOfShare(curve, 1 - order, 0);
-}
-
-/**
- * The smallest level with at most `shareRatio` of the time above it, to within `toleranceMs` above; 0 halves down to
- * neighbouring numbers, so a step is met exactly.
- */
-export function levelOfShare(curve: LevelCurve, shareRatio: number, toleranceMs: number): number {
-	const allowedMs = (shareRatio + SHARE_ROUNDING) * curve.totalMs;
+	const allowedMs = (1 - order + SHARE_ROUNDING) * curve.totalMs;
 	let low = minLevel(curve);
 	let high = maxLevel(curve);
 	if (timeOver(curve, low) <= allowedMs) return low;
-	while (high - low > toleranceMs) {
+	// Halving down to neighbouring numbers meets a step exactly.
+	for (;;) {
 		const middle = low + (high - low) / 2;
-		if (middle <= low || middle >= high) break;
+		if (middle <= low || middle >= high) return high;
 		if (timeOver(curve, middle) <= allowedMs) high = middle;
 		else low = middle;
 	}
-	return high;
 }
 
 function timeOver(curve: LevelCurve, x: number): number {
