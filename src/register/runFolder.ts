@@ -62,16 +62,21 @@ export class RunFolder {
 		});
 	}
 
-	async write(name: string, content: string | Uint8Array): Promise<void> {
-		await writeFile(join(this.path, name), content);
-	}
-
 	close(): Promise<void> {
 		return new Promise((resolve, reject) => {
 			this.#observations.once('error', reject);
 			this.#observations.end(resolve);
 		});
 	}
+}
+
+/** Writes one file into a run folder, whole or in pieces. */
+export async function writeRunFile(
+	folder: string,
+	name: string,
+	content: string | Uint8Array | Iterable<string>,
+): Promise<void> {
+	await writeFile(join(folder, name), content);
 }
 
 /** Reads a run folder's observations line by line. Throws `OutsideFailure` `noRun`, or what the reader says of the file. */

@@ -1,0 +1,94 @@
+/**
+ * From a run folder to its answer: observations -> metrics -> verdict -> result document -> report. The one path that
+ * `link`, `judge` and `rehearse` all take, so that none of them can say what another would not.
+ */
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { measureRun } from '../metrics/measureRun.ts';
+import { measureSeries } from '../metrics/series.ts';
+import type { Run } from '../observations/run.ts';
+import {
+	OBSERVATIONS_FILE,
+	REPORT_FILE,
+	RESULT_FILE,
+	readRunFolder,
+	writeRunFile,
+} from '../register/runFolder.ts';
+import { SEAL_FILE, sealFolder } from '../register/seal.ts';
+import { renderFramesCsv, renderMetricsCsv } from '../report/csv.ts';
+import { type Evidence, renderHtml } from '../report/html.ts';
+import { renderJson } from '../report/json.ts';
+import type { Criteria } from '../verdict/criteria.ts';
+import { thresholdsOf } from '../verdict/criteria.ts';
+import { judgeRun } from '../verdict/judgeRun.ts';
+import { buildResult, type ResultDocument } from '../verdict/resultDocument.ts';
+import { readChartScript } from './chartScript.ts';
+import { TOOL_VERSION } from './version.ts';
+
+/** Bins of the chart over time: about two a pixel column on a laptop's report. */
+const CHART_BINS = 400;
+
+export type Conclusion = { readonly run: Run; readonly result: ResultDocument };
+
+/** Judges the observations in a folder; writes nothing. */
+export async function judgeFolder(folder: string, criteria: Criteria): Promise<Conclusion> {
+	const run = await readRunFolder(folder);
+	const metrics = measureRun(run, thresholdsOf(criteria));
+	const { lines, verdict } = judgeRun(metrics, criteria);
+	const result = buildResult({
+		metrics,
+		lines,
+		verdict,
+		criteria,
+		toolVersion: TOOL_VERSION,
+		endedBy: run.endedBy,
+	});
+	return { run, result };
+}
+
+/** Writes result and report beside the observations and seals the folder. */
+export async function writeConclusion(folder: string, { run, result }: Conclusion): Promise<void> {
+	await writeRunFile(folder, RESULT_FILE, renderJson(result));
+	const page = renderHtml({
+		result,
+		series: measureSeries(run, CHART_BINS),
+		chartScript: await readChartScript(),
+		evidence: await readEvidence(folder, result),
+	});
+	await writeRunFile(folder, REPORT_FILE, page);
+	await sealFolder(folder, {
+		runId: result.run.id,
+		startedAt: result.run.startedAt,
+		subject: result.verdict.subject,
+		rig: result.run.rig,
+		profile: result.run.profile,
+		headline: result.verdict.headline,
+	});
+}
+
+/** Figures and frames as tables, for a spreadsheet. Gives the names of the files. */
+export async function writeTables(folder: string, { run, result }: Conclusion): Promise<string[]> {
+	await writeRunFile(folder, 'figures.csv', renderMetricsCsv(result));
+	await writeRunFile(folder, 'frames.csv', renderFramesCsv(run));
+	return ['figures.csv', 'frames.csv'];
+}
+
+async function readEvidence(folder: string, { metrics }: ResultDocument): Promise<Evidence[]> {
+	if (metrics.likeness.kind !== 'measured') return [];
+	const pictures: Evidence[] = [];
+	for (const { file, frameNumber } of metrics.likeness.evidence) {
+		if (!/^[\w.-]+\.png$/.test(file)) continue;
+		const bytes = await readFile(join(folder, file)).catch(() => null);
+		if (bytes === null) continue;
+		const dataUri = `data:image/png;base64,${bytes.toString('base64')}`;
+		pictures.push({
+			file,
+			dataUri,
+			caption: `Frame ${frameNumber}: where it differs from the card as drawn`,
+		});
+	}
+	return pictures;
+}
+
+/** Files that a run folder always has once it is concluded; what `judge --rewrite` replaces. */
+export const CONCLUDED_FILES = [OBSERVATIONS_FILE, RESULT_FILE, REPORT_FILE, SEAL_FILE] as const;
