@@ -13,8 +13,8 @@ export const FIGURE: Rgb = [206, 200, 190];
  * The easy moving region: a rose disc on slate. They differ in colour far more than in luminance (by under 0.04 of the
  * greatest), so the movement is plainly seen and is no flash, neither by the relative rule nor at 20 cd/m2 of a 500 cd/m2 screen.
  */
-export const STILL_SLATE: Rgb = [50, 72, 84];
-export const DISC_ROSE: Rgb = [136, 80, 84];
+export const STILL_SLATE: Rgb = [54, 76, 88];
+export const DISC_ROSE: Rgb = [126, 76, 80];
 
 /**
  * The hard moving region: each channel of each pixel lies between these. The whole span is under 0.10 of the greatest

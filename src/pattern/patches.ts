@@ -2,7 +2,8 @@
  * The colour patches of the link card: a neutral ramp, strong primaries, and the reds and pinks that an endoscope shows.
  *
  * The values are this project's own choice, sRGB codes. None is at the edge of the range, so that a wrong matrix, a wrong
- * range or a cast moves a patch and does not merely clip it. "Tissue" names a colour, not a finding.
+ * range or a cast moves a patch and does not merely clip it; and each comes back from whole Y, U and V codes within 0.8 of a
+ * code. "Tissue" names a colour, not a finding.
  */
 import type { Rgb } from '../colour/rgb.ts';
 import type { Rect } from '../imaging/rect.ts';
@@ -28,29 +29,29 @@ const palette: readonly (readonly [string, PatchRole, Rgb])[] = [
 	['neutral 184', 'neutral', [184, 184, 184]],
 	['neutral 212', 'neutral', [212, 212, 212]],
 	['neutral 238', 'neutral', [238, 238, 238]],
-	['red', 'primary', [208, 34, 32]],
+	['red', 'primary', [208, 33, 32]],
 	['orange', 'primary', [226, 132, 44]],
-	['yellow', 'primary', [228, 206, 54]],
-	['green', 'primary', [44, 152, 76]],
-	['cyan', 'primary', [42, 164, 190]],
+	['yellow', 'primary', [229, 206, 54]],
+	['green', 'primary', [44, 152, 75]],
+	['cyan', 'primary', [41, 164, 190]],
 	['blue', 'primary', [42, 70, 182]],
 	['violet', 'primary', [108, 72, 166]],
-	['magenta', 'primary', [190, 54, 148]],
+	['magenta', 'primary', [190, 54, 147]],
 	['mucosa pale', 'tissue', [226, 180, 170]],
 	['mucosa pink', 'tissue', [214, 148, 140]],
 	['mucosa warm', 'tissue', [204, 126, 110]],
-	['mucosa flushed', 'tissue', [190, 98, 92]],
-	['mucosa inflamed', 'tissue', [172, 66, 64]],
-	['mucosa bruised', 'tissue', [126, 70, 86]],
+	['mucosa flushed', 'tissue', [191, 98, 92]],
+	['mucosa inflamed', 'tissue', [172, 65, 64]],
+	['mucosa bruised', 'tissue', [126, 70, 85]],
 	['vessel fine', 'tissue', [160, 52, 58]],
 	['vessel dark', 'tissue', [104, 30, 40]],
 	['blood fresh', 'tissue', [142, 20, 24]],
-	['blood old', 'tissue', [82, 28, 24]],
+	['blood old', 'tissue', [82, 27, 24]],
 	['cartilage', 'tissue', [232, 212, 196]],
 	['mucus clear', 'tissue', [206, 190, 160]],
-	['mucus yellow', 'tissue', [200, 176, 104]],
-	['bile', 'tissue', [116, 122, 56]],
-	['fibrin', 'tissue', [222, 200, 150]],
+	['mucus yellow', 'tissue', [199, 176, 104]],
+	['bile', 'tissue', [116, 122, 57]],
+	['fibrin', 'tissue', [222, 199, 150]],
 	['deep shade', 'tissue', [58, 30, 30]],
 ];
 

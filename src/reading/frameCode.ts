@@ -37,7 +37,8 @@ export function readFrameCode(
 		left >= 0 &&
 		top >= 0 &&
 		left + code.rect.widthPx <= luma.widthPx &&
-		top + code.rect.heightPx <= luma.heightPx;
+		top + code.rect.heightPx <= luma.heightPx &&
+		(luma.heightPx - 1) * luma.stride + luma.widthPx <= luma.data.length;
 	if (!fits) return unreadable('tooSmall');
 
 	const differences = pairDifferences(luma, code, { xPx: left, yPx: top });
