@@ -94,3 +94,40 @@ export const fromViewerSchema = z.discriminatedUnion('type', [
 	z.object({ type: z.literal('done') }),
 ]);
 export type FromViewer = z.infer<typeof fromViewerSchema>;
+
+export type Reading<T> =
+	| { readonly kind: 'message'; readonly message: T }
+	| { readonly kind: 'refused'; readonly reason: string };
+
+/** A viewer's text as a message, or why it is refused: too long, not JSON, or not of any known form. */
+export function readFromViewer(text: string): Reading<FromViewer> {
+	return readMessage(text, fromViewerSchema);
+}
+
+/** The bench's text as a message, or why the viewer refuses it. */
+export function readToViewer(text: string): Reading<ToViewer> {
+	return readMessage(text, toViewerSchema);
+}
+
+function readMessage<T>(text: string, schema: z.ZodType<T>): Reading<T> {
+	if (text.length > MAX_CONTROL_CHARACTERS)
+		return { kind: 'refused', reason: `longer than ${MAX_CONTROL_CHARACTERS} characters` };
+	const value = parseJson(text);
+	if (value === undefined) return { kind: 'refused', reason: 'not JSON' };
+	const result = schema.safeParse(value);
+	if (result.success) return { kind: 'message', message: result.data };
+	const issue = result.error.issues[0];
+	return {
+		kind: 'refused',
+		reason: `${issue?.path.join('.') || 'message'}: ${issue?.message ?? 'does not fit'}`,
+	};
+}
+
+/** Undefined, which JSON cannot say, where the text is not JSON. */
+function parseJson(text: string): unknown {
+	try {
+		return JSON.parse(text);
+	} catch {
+		return undefined;
+	}
+}

@@ -41,9 +41,14 @@ export function profileOf(name: ProfileName): Profile {
  */
 const SPELLS_NEEDED = 118;
 
+/** The shortest run that can speak for spells of that mean length. */
+export function spellsNeedMs(spellMs: number): number {
+	return SPELLS_NEEDED * spellMs;
+}
+
 /** Whether a run of that observed time is long enough for what its profile vouches for. */
 export function longEnoughForSpells(observedMs: number, profile: Profile): boolean {
-	return profile.spellMs !== null && observedMs >= SPELLS_NEEDED * profile.spellMs;
+	return profile.spellMs !== null && observedMs >= spellsNeedMs(profile.spellMs);
 }
 
 /** What a run of this length and profile speaks for, and what it would miss, in words. */
