@@ -2,8 +2,6 @@
 import { execFileSync } from 'node:child_process';
 import { cpus, loadavg } from 'node:os';
 
-const MOST_COLUMNS = 100;
-
 export type BenchContext = {
 	/** Short commit, with a plus sign when the tree holds more than it; `unknown` outside a repository. */
 	readonly commit: string;
@@ -35,8 +33,7 @@ export function printTable(rows: readonly Readonly<Record<string, string | numbe
 					? String(cell).padStart(widths[i]!)
 					: String(cell).padEnd(widths[i]!),
 			)
-			.join('  ')
-			.slice(0, MOST_COLUMNS);
+			.join('  ');
 	console.log(line(keys));
 	for (const row of rows) console.log(line(keys.map((key) => row[key] ?? '')));
 }

@@ -1,0 +1,217 @@
+/**
+ * Links that never were, for trying the episode bound on: picture delays with known long-run shares, of kinds on which the
+ * bound was NOT developed. Every one is a made process, not a measurement of any radio. Pictures leave at a steady rate, arrive
+ * in order, and each is shown until the next: what comes back is the true picture-age curve.
+ */
+import { CurveBuilder, type LevelCurve } from '../src/statistics/levelCurve.ts';
+import type { Random } from '../src/statistics/random.ts';
+
+const PICTURE_MS = 1000 / 30;
+const BASE_MS = 80;
+/** Time thrown away at the start, so that the run begins anywhere in the process. */
+const SETTLE_S = 60;
+
+/** Delay of the next picture, given its time from the start in seconds. */
+type DelaySource = (atS: number) => number;
+
+export type Process = {
+	readonly name: string;
+	readonly what: string;
+	/**
+	 * Length of its disturbances, to be held against a profile's promise T >= 118 L: the mean where lengths are
+	 * exponential, otherwise half the length-weighted mean, which loses as much information.
+	 */
+	readonly spellS: number;
+	readonly start: (random: Random) => DelaySource;
+};
+
+/** A run of `seconds` on a fresh draw of the process. */
+export function drawCurve(process: Process, seconds: number, random: Random): LevelCurve {
+	const delayOf = process.start(random);
+	const builder = new CurveBuilder(1);
+	const first = Math.ceil((SETTLE_S * 1000) / PICTURE_MS);
+	const count = first + Math.ceil((seconds * 1000) / PICTURE_MS) + 1;
+	let seenMs = 0;
+	let takenMs = 0;
+	for (let k = 0; k < count; k++) {
+		const nextTakenMs = k * PICTURE_MS;
+		const nextSeenMs = Math.max(seenMs, nextTakenMs + delayOf(nextTakenMs / 1000));
+		if (k > first) builder.add(nextSeenMs - seenMs, seenMs - takenMs);
+		seenMs = nextSeenMs;
+		takenMs = nextTakenMs;
+	}
+	return builder.finish();
+}
+
+export const processes: readonly Process[] = [
+	{
+		name: 'sineGamma40',
+		what: 'Gamma delays, their scale swinging with a period of 40 s',
+		spellS: 5,
+		start: sineGamma(40),
+	},
+	{ name: 'sineGamma7', what: 'the same with a period of 7 s', spellS: 0.9, start: sineGamma(7) },
+	{
+		name: 'markov3',
+		what: 'good 6 s, fair 2 s, bad 0.7 s on average',
+		spellS: 0.7,
+		start: threeStates({ goodS: 6, fairS: 2, badS: 0.7 }),
+	},
+	{
+		name: 'markov3slow',
+		what: 'good 40 s, fair 8 s, bad 4 s on average',
+		spellS: 4,
+		start: threeStates({ goodS: 40, fairS: 8, badS: 4 }),
+	},
+	{
+		name: 'pareto',
+		what: 'spells of Pareto length (0.2 s and up, tail 1.6, cut at 8 s)',
+		spellS: 0.72,
+		start: paretoSpells,
+	},
+	{
+		name: 'sawRoam',
+		what: 'delay climbs for 20-30 s, then a roam with an outage',
+		spellS: 0.6,
+		start: sawtoothRoaming,
+	},
+	{
+		name: 'weibull',
+		what: 'on/off bursts of Weibull lengths (shape 0.6), retries inside',
+		spellS: 0.77,
+		start: weibullBursts,
+	},
+	{
+		name: 'telegraph1',
+		what: 'random telegraph, up 1 s in 15 s, plus AR 0.9',
+		spellS: 1,
+		start: telegraph(14, 1),
+	},
+	{ name: 'telegraph2.5', what: 'the same, up 2.5 s in 40 s', spellS: 2.5, start: telegraph(37.5, 2.5) },
+	{ name: 'telegraph5', what: 'the same, up 5 s in 80 s', spellS: 5, start: telegraph(75, 5) },
+	{ name: 'telegraph10', what: 'the same, up 10 s in 160 s', spellS: 10, start: telegraph(150, 10) },
+	{
+		name: 'queue',
+		what: 'a queue that fills under cross traffic and drains',
+		spellS: 1.8,
+		start: fillingQueue,
+	},
+	{ name: 'scan', what: 'an outage of 0.1-0.4 s about every 7 s', spellS: 0.15, start: scans },
+	{ name: 'lognormal', what: 'independent log-normal delays', spellS: 0.06, start: independentLogNormal },
+];
+
+function sineGamma(periodS: number) {
+	return (random: Random): DelaySource => {
+		const phase = random.next() * 2 * Math.PI;
+		return (atS) => {
+			const scale = 8 * (1 + 0.8 * Math.sin((2 * Math.PI * atS) / periodS + phase));
+			return BASE_MS + random.exponential(scale) + random.exponential(scale);
+		};
+	};
+}
+
+function threeStates({ goodS, fairS, badS }: { goodS: number; fairS: number; badS: number }) {
+	const meansS = [goodS, fairS, badS];
+	const addedMs = [0, 25, 90];
+	const spreadMs = [4, 15, 40];
+	return (random: Random): DelaySource => {
+		let state = 0;
+		let untilS = random.exponential(goodS);
+		return (atS) => {
+			while (atS >= untilS) {
+				// From fair half the ways lead to bad; bad goes back to fair.
+				state = state === 1 ? (random.next() < 0.5 ? 0 : 2) : 1;
+				untilS += random.exponential(meansS[state]!);
+			}
+			return BASE_MS + addedMs[state]! + random.exponential(spreadMs[state]!);
+		};
+	};
+}
+
+/** Alternates between two regimes; `lengthS` draws how long the next lasts. */
+function alternating(random: Random, lengthS: (bad: boolean) => number): (atS: number) => boolean {
+	let bad = false;
+	let untilS = random.next() * lengthS(false);
+	return (atS) => {
+		while (atS >= untilS) {
+			bad = !bad;
+			untilS += lengthS(bad);
+		}
+		return bad;
+	};
+}
+
+function paretoSpells(random: Random): DelaySource {
+	const isBad = alternating(random, (bad) =>
+		bad ? Math.min(8, 0.2 * (1 - random.next()) ** (-1 / 1.6)) : random.exponential(7),
+	);
+	return (atS) => BASE_MS + random.exponential(5) + (isBad(atS) ? 60 + random.exponential(30) : 0);
+}
+
+function sawtoothRoaming(random: Random): DelaySource {
+	let fromS = -random.next() * 20;
+	let lengthS = 20 + 10 * random.next();
+	let outageMs = 0;
+	return (atS) => {
+		while (atS >= fromS + lengthS) {
+			fromS += lengthS;
+			lengthS = 20 + 10 * random.next();
+			outageMs = 150 + 300 * random.next();
+		}
+		const sinceS = atS - fromS;
+		const waitMs = Math.max(0, outageMs - 1000 * sinceS);
+		return BASE_MS + Math.max(waitMs, 45 * (sinceS / lengthS) ** 2) + random.exponential(6);
+	};
+}
+
+function weibullBursts(random: Random): DelaySource {
+	const weibull = (scaleS: number): number => scaleS * random.exponential(1) ** (1 / 0.6);
+	const isBurst = alternating(random, (burst) => weibull(burst ? 0.25 : 3));
+	return (atS) => {
+		let delayMs = BASE_MS + random.exponential(4);
+		if (isBurst(atS)) while (random.next() < 0.6) delayMs += 20 + random.exponential(10);
+		return delayMs;
+	};
+}
+
+function telegraph(downS: number, upS: number) {
+	return (random: Random): DelaySource => {
+		const isUp = alternating(random, (up) => random.exponential(up ? upS : downS));
+		let wander = random.normal();
+		return (atS) => {
+			wander = 0.9 * wander + Math.sqrt(1 - 0.9 ** 2) * random.normal();
+			return BASE_MS + 10 * wander + (isUp(atS) ? 60 : 0);
+		};
+	};
+}
+
+/** Lindley's recursion: work left over from the picture before, less the time since, plus what came in. */
+function fillingQueue(random: Random): DelaySource {
+	const isBusy = alternating(random, (busy) => random.exponential(busy ? 1.2 : 9));
+	let backlogMs = 0;
+	return (atS) => {
+		const workMs = random.exponential(isBusy(atS) ? 40 : 14);
+		backlogMs = Math.max(0, backlogMs - PICTURE_MS) + workMs;
+		return BASE_MS + backlogMs;
+	};
+}
+
+function scans(random: Random): DelaySource {
+	let atScanS = random.next() * 7;
+	let outageMs = 0;
+	return (atS) => {
+		const intoMs = 1000 * (atS - atScanS);
+		if (intoMs > outageMs) {
+			if (intoMs > 1000) {
+				atScanS += 6 + 2 * random.next();
+				outageMs = 100 + 300 * random.next();
+			}
+			return BASE_MS + random.exponential(5);
+		}
+		return BASE_MS + random.exponential(5) + (intoMs >= 0 ? outageMs - intoMs : 0);
+	};
+}
+
+function independentLogNormal(random: Random): DelaySource {
+	return () => BASE_MS + 12 * Math.exp(0.9 * random.normal());
+}
