@@ -107,6 +107,8 @@ export type FrameLedger = {
 	readonly overtaken: number;
 	readonly late: number;
 	readonly lost: number;
+	/** Of the late ones, those shown so near the end that they may only have been cut off; in neither part of lostRatio. */
+	readonly unsettled: number;
 	readonly repeated: number;
 	readonly outOfOrder: number;
 	/** Frames that reached the viewer's decoder, readable or not. */
@@ -140,7 +142,7 @@ export type DeliveredRate = {
 	readonly medianHz: number;
 	readonly p5Hz: number;
 	readonly sourceHz: number;
-	/** Windows of 1 s with fewer pictures than the limit, or under 90 % of the source's own rate when that is lower. */
+	/** Windows of 1 s with fewer pictures than 15, or under 90 % of the source's rate: `limit` is the greater of the two. */
 	readonly slowWindows: ShareReading;
 	readonly windowCount: number;
 	/** Decoded pictures over sent. */

@@ -1,0 +1,78 @@
+/**
+ * Colour shift: CIEDE2000 of each patch as the viewer got it against the card as drawn, both taken as sRGB under D65; 1 is
+ * about just seen side by side (common practice). Mean code values over the repeats first, then the difference, so that
+ * noise, which only ever adds to a difference, is averaged away; then median, P95 (type 7) and greatest over the patches.
+ *
+ * The bounds are over the repeats: the same figure from each sample alone, their mean and Student's t at the effective
+ * size (`repeatBounds.ts`), widened so as to hold the reading itself. Noise makes a single sample's figure too great, so
+ * the upper bound errs upward. Rounding to whole codes is in the samples; no display, lens or screen is.
+ *
+ * Faults are not looked for: `faultsLookedFor` says so, and `namedFault` stays null.
+ */
+import { deltaE00 } from '../colour/deltaE00.ts';
+import { srgbToLab65 } from '../colour/srgbToLab65.ts';
+import type { Run } from '../observations/run.ts';
+import { quantileSorted, type SortedSamples, sortSamples } from '../statistics/quantile.ts';
+import type { Colour, Metric, PatchReading } from './metric.ts';
+import { gatherPatchMeans, type PatchMeans, patchMeansOf, type Triple } from './patchMeans.ts';
+import { repeatHalfWidth } from './repeatBounds.ts';
+
+export function measureColour(run: Run): Metric<Colour> {
+	const means = gatherPatchMeans(run);
+	if (means.kind === 'notMeasured') return means;
+	const patches = means.references.map((reference, i): PatchReading => {
+		const seenRgb = means.seen[i]!;
+		return {
+			name: reference.name,
+			role: reference.role,
+			expectedRgb: reference.rgb,
+			seenRgb,
+			deltaE00: shift(reference.rgb, seenRgb),
+		};
+	});
+	const sorted = sortSamples(patches.map((patch) => patch.deltaE00));
+	const median = quantileSorted(sorted, 0.5);
+	const p95 = quantileSorted(sorted, 0.95);
+	const repeats = means.samples.map((sample) => sortedShifts(means, sample));
+	const medianBounds = boundsOver(repeats, 0.5, median);
+	const p95Bounds = boundsOver(repeats, 0.95, p95);
+	return {
+		kind: 'measured',
+		medianDeltaE00: median,
+		p95DeltaE00: p95,
+		maxDeltaE00: quantileSorted(sorted, 1),
+		medianUpper: medianBounds.upper,
+		medianLower: medianBounds.lower,
+		p95Upper: p95Bounds.upper,
+		p95Lower: p95Bounds.lower,
+		patches,
+		sampleCount: means.samples.length,
+		path: means.path,
+		displayedMedianDeltaE00: displayedMedian(run),
+		namedFault: null,
+		faultsLookedFor: false,
+	};
+}
+
+function boundsOver(repeats: readonly SortedSamples[], order: number, reading: number) {
+	const values = repeats.map((sorted) => quantileSorted(sorted, order));
+	const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+	const halfWidth = repeatHalfWidth(values);
+	return {
+		upper: Math.max(reading, mean) + halfWidth,
+		lower: Math.max(0, Math.min(reading, mean) - halfWidth),
+	};
+}
+
+function displayedMedian(run: Run): number | null {
+	const displayed = patchMeansOf(run, 'displayed');
+	return displayed.kind === 'measured' ? quantileSorted(sortedShifts(displayed, displayed.seen), 0.5) : null;
+}
+
+function sortedShifts({ references }: PatchMeans, seen: readonly Triple[]): SortedSamples {
+	return sortSamples(references.map(({ rgb }, i) => shift(rgb, seen[i]!)));
+}
+
+function shift(expected: Triple, seen: Triple): number {
+	return deltaE00(srgbToLab65(expected), srgbToLab65(seen));
+}

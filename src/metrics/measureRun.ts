@@ -1,0 +1,60 @@
+/**
+ * Everything that metrics say of a run. Each metric stands alone in its own file; this one only hands each its share of the
+ * run. The order of the observations' rows does not matter beyond what the records promise.
+ */
+import type { Run } from '../observations/run.ts';
+import { measureColour } from './colour.ts';
+import { measureDelayVariation } from './delayVariation.ts';
+import { measureDeliveredRate } from './deliveredRate.ts';
+import { measureFrames } from './frameLedger.ts';
+import { measureFreezes } from './freezes.ts';
+import { measureFreshDelay } from './freshDelay.ts';
+import { measureGaps } from './gaps.ts';
+import { measureGreyTracking } from './greyTracking.ts';
+import { measureHarness } from './harnessHealth.ts';
+import type { Metrics, NotMeasured, Thresholds } from './metric.ts';
+import { measurePictureAge } from './pictureAge.ts';
+import { measureLikeness } from './pictureLikeness.ts';
+import { gatherPictures } from './presentedPictures.ts';
+import { measureFacts } from './runFacts.ts';
+import { gatherSent } from './sentFrames.ts';
+import { gatherWarnings } from './warnings.ts';
+import { measureWhiteBalance } from './whiteBalance.ts';
+
+const NO_SHARPNESS: NotMeasured = {
+	kind: 'notMeasured',
+	reason: 'noEdgeReading',
+	explanation: 'No slanted edge was read in this run, so nothing is said of fine detail.',
+};
+const NO_ORIENTATION: NotMeasured = {
+	kind: 'notMeasured',
+	reason: 'notThisRig',
+	explanation:
+		'Which way up the scope shows its picture can only be seen through its lens, by the optical rig.',
+};
+
+/** A pure function of its arguments: the same run and thresholds give the same figures. */
+export function measureRun(run: Run, thresholds: Thresholds): Metrics {
+	const facts = measureFacts(run);
+	const pictures = gatherPictures(run);
+	const sent = gatherSent(run);
+	const harness = measureHarness(run, sent, thresholds);
+	return {
+		facts,
+		freshDelay: measureFreshDelay(pictures, facts, thresholds),
+		pictureAge: measurePictureAge(pictures, facts, thresholds),
+		delayVariation: measureDelayVariation(pictures),
+		frames: measureFrames(run, sent, pictures),
+		freezes: measureFreezes(pictures, facts.observedMs),
+		gaps: measureGaps(pictures, facts.observedMs),
+		deliveredRate: measureDeliveredRate({ pictures, sent }, facts, thresholds),
+		colour: measureColour(run),
+		whiteBalance: measureWhiteBalance(run),
+		greyTracking: measureGreyTracking(run),
+		likeness: measureLikeness(run),
+		sharpness: NO_SHARPNESS,
+		orientation: NO_ORIENTATION,
+		harness,
+		warnings: gatherWarnings({ run, facts, pictures, harness, thresholds }),
+	};
+}
