@@ -57,7 +57,7 @@ type Row = {
 
 const quick = process.argv.includes('--quick');
 const runsPerRow = quick ? 60 : 400;
-const calibrationS = quick ? 40_000 : 400_000;
+const calibrationS = quick ? 40_000 : 200_000;
 
 main();
 

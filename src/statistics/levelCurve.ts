@@ -114,6 +114,7 @@ export function levelQuantile(curve: LevelCurve, order: number): number {
 	const allowedMs = (1 - order + SHARE_ROUNDING) * curve.totalMs;
 	let low = minLevel(curve);
 	let high = maxLevel(curve);
+	if (order === 1) return high;
 	if (timeOver(curve, low) <= allowedMs) return low;
 	// Halving down to neighbouring numbers meets a step exactly.
 	for (;;) {
