@@ -2,11 +2,10 @@
  * The ledger: every frame that the source showed in the observed time, in exactly one class; the six classes sum to sent.
  * A frame belongs by when it was shown, so frames of warm-up and of the drain after the end are in no class.
  *
- * Lost pictures for the line are lost and late ones together: after `lostAfterMs` a picture is of no use (RFC 7679's Tmax,
- * from memory). One exception, so that a cut-off end is not told as loss: a frame that the rig calls late, shown less
- * than the segment's greatest delay before its end, may have been no later than others. Such frames are `unsettled`: in
- * the sum, but in neither part of the ratio. It cannot hide a loss: frames the rig calls lost always count, and a link
- * that stalls for longer than it ever did before leaves all but the last such stretch counted.
+ * Lost pictures for the line are lost and late ones together, over all sent: after `lostAfterMs` a picture is of no use
+ * (RFC 7679's Tmax, from memory). No frame is forgiven for being near the end. The observations make that fair: a rig goes
+ * on watching after the segment's end, so a frame is lost or late only when it had its full time, and one that
+ * nobody could have watched is not in the file. A rig that stops watching at once is told too many losses, never too few.
  *
  * Losses come in runs, so the bounds (Wilson, 95 % each side) are taken at the effective size that the runs leave.
  * Read but not drawn, unreadable and overtaken frames did arrive: shown here, not lost.
@@ -16,7 +15,6 @@ import type { Run } from '../observations/run.ts';
 import { effectiveLossSize } from '../statistics/lossRuns.ts';
 import { wilsonInterval } from '../statistics/wilson.ts';
 import type { FrameLedger, Metric } from './metric.ts';
-import type { SegmentPictures } from './presentedPictures.ts';
 import type { SegmentSent } from './sentFrames.ts';
 
 /** One-sided 95 %. */
@@ -24,53 +22,24 @@ const Z_95 = 1.645;
 const LATE = FATES.indexOf('late');
 const LOST = FATES.indexOf('lost');
 
-/** The sets of `sent` and `pictures` belong together, segment by segment. */
-export function measureFrames(
-	run: Run,
-	sent: readonly SegmentSent[],
-	pictures: readonly SegmentPictures[],
-): Metric<FrameLedger> {
+export function measureFrames(run: Run, sent: readonly SegmentSent[]): Metric<FrameLedger> {
 	const sentCount = sent.reduce((sum, { count }) => sum + count, 0);
-	const settledUntilMs = sent.map(
-		({ endMs }, i) => endMs - unsettledTailMs(pictures[i]!, run.header.lostAfterMs),
-	);
-	const losses = sent.map((segment, i) => lossFlags(segment, settledUntilMs[i]!));
-	const settledCount = losses.reduce((sum, { length }) => sum + length, 0);
-	if (settledCount === 0) {
+	if (sentCount === 0) {
 		return {
 			kind: 'notMeasured',
 			reason: 'nothingSent',
-			explanation: 'The source showed no frame in the observed time whose fate is settled.',
+			explanation: 'The source showed no frame in the observed time.',
 		};
 	}
 	return {
 		kind: 'measured',
 		sent: sentCount,
 		...countFates(sent),
-		unsettled: sentCount - settledCount,
 		repeated: countEvents(run, sent, 'repeated'),
 		outOfOrder: countEvents(run, sent, 'outOfOrder'),
-		decoded: sent.reduce((sum, { decoded }) => sum + decoded.reduce((a, b) => a + b, 0), 0),
-		...lostFigures(losses),
+		decoded: sent.reduce((sum, { decoded }) => sum + onesOf(decoded), 0),
+		...lostFigures(sent),
 	};
-}
-
-/** The greatest delay of any picture of the segment; nothing is exempt where none was presented. */
-function unsettledTailMs({ seenMs, shownMs }: SegmentPictures, lostAfterMs: number): number {
-	let greatestMs = 0;
-	for (let i = 0; i < seenMs.length; i++) greatestMs = Math.max(greatestMs, seenMs[i]! - shownMs[i]!);
-	return Math.min(greatestMs, lostAfterMs);
-}
-
-/** In the order shown; 1 for lost or late; unsettled frames left out. */
-function lossFlags({ fate, shownMs, count }: SegmentSent, settledUntilMs: number): Uint8Array {
-	const flags = new Uint8Array(count);
-	let filled = 0;
-	for (let i = 0; i < count; i++) {
-		if (fate[i] === LATE && shownMs[i]! > settledUntilMs) continue;
-		flags[filled++] = fate[i] === LATE || fate[i] === LOST ? 1 : 0;
-	}
-	return flags.subarray(0, filled);
 }
 
 function countFates(sent: readonly SegmentSent[]): Record<Fate, number> {
@@ -95,25 +64,45 @@ function countEvents(run: Run, sent: readonly SegmentSent[], code: string): numb
 }
 
 function lostFigures(
-	losses: readonly Uint8Array[],
+	sent: readonly SegmentSent[],
 ): Pick<
 	FrameLedger,
 	'lostRatio' | 'lostUpperRatio' | 'lostLowerRatio' | 'lostEffectiveCount' | 'longestLossRun'
 > {
-	const apart = losses.filter(({ length }) => length > 0);
-	const settledCount = apart.reduce((sum, { length }) => sum + length, 0);
-	const lostCount = apart.reduce((sum, flags) => sum + flags.reduce((a, b) => a + b, 0), 0);
-	const lostRatio = lostCount / settledCount;
-	// Segment by segment, because a loss run cannot reach across a break.
-	const effective = apart.reduce((sum, flags) => sum + effectiveLossSize(flags), 0);
+	const losses = sent.filter(({ count }) => count > 0).map(lossFlags);
+	const sentCount = losses.reduce((sum, { length }) => sum + length, 0);
+	const lostRatio = losses.reduce((sum, flags) => sum + onesOf(flags), 0) / sentCount;
+	const effective = effectiveSize(losses, sentCount);
 	const interval = wilsonInterval(Math.min(effective, lostRatio * effective), effective, Z_95);
 	return {
 		lostRatio,
 		lostUpperRatio: interval.upperRatio,
 		lostLowerRatio: interval.lowerRatio,
 		lostEffectiveCount: effective,
-		longestLossRun: apart.reduce((longest, flags) => Math.max(longest, longestRun(flags)), 0),
+		longestLossRun: losses.reduce((longest, flags) => Math.max(longest, longestRun(flags)), 0),
 	};
+}
+
+/** In the order shown; 1 for lost or late. */
+function lossFlags({ fate }: SegmentSent): Uint8Array {
+	return fate.map((place) => (place === LATE || place === LOST ? 1 : 0));
+}
+
+/** Over all segments at once; a received frame is put between two of them, so that no run reaches across a break. */
+function effectiveSize(losses: readonly Uint8Array[], sentCount: number): number {
+	const joined = new Uint8Array(sentCount + losses.length - 1);
+	let filled = 0;
+	for (const flags of losses) {
+		joined.set(flags, filled);
+		filled += flags.length + 1;
+	}
+	return (effectiveLossSize(joined) / joined.length) * sentCount;
+}
+
+function onesOf(flags: Uint8Array): number {
+	let count = 0;
+	for (const flag of flags) count += flag;
+	return count;
 }
 
 function longestRun(flags: Uint8Array): number {

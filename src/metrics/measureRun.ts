@@ -44,7 +44,7 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 		freshDelay: measureFreshDelay(pictures, facts, thresholds),
 		pictureAge: measurePictureAge(pictures, facts, thresholds),
 		delayVariation: measureDelayVariation(pictures),
-		frames: measureFrames(run, sent, pictures),
+		frames: measureFrames(run, sent),
 		freezes: measureFreezes(pictures, facts.observedMs),
 		gaps: measureGaps(pictures, facts.observedMs),
 		deliveredRate: measureDeliveredRate({ pictures, sent }, facts, thresholds),

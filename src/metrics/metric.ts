@@ -107,8 +107,6 @@ export type FrameLedger = {
 	readonly overtaken: number;
 	readonly late: number;
 	readonly lost: number;
-	/** Of the late ones, those shown so near the end that they may only have been cut off; in neither part of lostRatio. */
-	readonly unsettled: number;
 	readonly repeated: number;
 	readonly outOfOrder: number;
 	/** Frames that reached the viewer's decoder, readable or not. */
