@@ -12,6 +12,8 @@
  *   profile demands for its spell length is what makes the claim honest, not this number.
  * - Over half the time beyond the limit: l2 is that of the stretches *within* the limit, the rarer state. In a two-state
  *   process both give the same information, and a link that was always late is not "one episode, one reading".
+ * - "Still growing" is taken as: by half or more from 2 to 5 and again from 5 to 10 s (or at longer batches, while the run
+ *   holds six of them), and so much that growing on to half the run could bring n under what the episodes say.
  * What no method can do stays undone: a spell that never came in the run is not in the bound.
  */
 import { batchVariance, layOutSeconds, type SecondCells } from './batchMeans.ts';
@@ -26,8 +28,8 @@ const DEFAULT_CONFIDENCE = 0.95;
 const DEFAULT_ALLOWED_RATIO = 0.05;
 /** Where the running minimum looks: odds of the share, as multiples of the allowed share's odds. */
 const RUNG_ODDS = [1.1, 1, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.1, 0.04, 0.01];
-/** A rung may stand at a share this far from the wanted one, relatively, or this near a step, in parts of the range. */
-const RUNG_SHARE_TOLERANCE = 0.03;
+/** A rung may stand where the odds are this far from the wanted ones, relatively, or this near a step, in parts of the range. */
+const RUNG_ODDS_TOLERANCE = 0.03;
 const RUNG_STEP_TOLERANCE = 2 ** -20;
 
 export type BoundOptions = {
@@ -186,19 +188,24 @@ class Ladder {
 		return rung;
 	}
 
-	/** A level with about the wanted share over it; at a step, the level just at or above the step. */
+	/**
+	 * A level with about the wanted share over it; at a step, the near side of it: "just below the sample quantile" on
+	 * the way up, where a link that was bad for half the time is bad for half the time and not, a hair higher, never.
+	 */
 	#levelNear(wantedRatio: number): number {
 		let low = this.#lowest;
 		let high = this.#highest;
 		const narrow = (high - low) * RUNG_STEP_TOLERANCE;
+		const wantedOdds = wantedRatio / (1 - wantedRatio);
 		while (high - low > narrow) {
 			const middle = low + (high - low) / 2;
 			const shareRatio = shareOver(this.#curve, middle);
-			if (Math.abs(shareRatio / wantedRatio - 1) < RUNG_SHARE_TOLERANCE) return middle;
+			const odds = shareRatio / (1 - shareRatio);
+			if (Math.abs(odds / wantedOdds - 1) < RUNG_ODDS_TOLERANCE) return middle;
 			if (shareRatio > wantedRatio) low = middle;
 			else high = middle;
 		}
-		return high;
+		return this.#direction === 1 ? low : high;
 	}
 }
 
@@ -208,11 +215,13 @@ function sizeAt(curve: LevelCurve, x: number, layout: SecondCells): Sized {
 		layout,
 		below: shareRatio > 0.5,
 	});
-	const { largest, slowerThanSeen } = batchVariance(secondShares, layout);
+	const { largest, slowerThanSeen, growthLeft } = batchVariance(secondShares, layout);
 	if (largest === null) return { shareRatio, count: 0, slow: false };
 	const byEpisodes = curve.totalMs / Math.max(weightedEpisodeMs, LEAST_EPISODE_MS);
 	const byBatches = largest > 0 ? (shareRatio * (1 - shareRatio)) / largest : Number.POSITIVE_INFINITY;
-	return { shareRatio, count: Math.min(byEpisodes, byBatches), slow: slowerThanSeen };
+	// Growth that could not make the size smaller is no reason to doubt it.
+	const slow = slowerThanSeen && byBatches / growthLeft < byEpisodes;
+	return { shareRatio, count: Math.min(byEpisodes, byBatches), slow };
 }
 
 function shareOfOdds(odds: number): number {
