@@ -5,10 +5,9 @@
  *   npx tsx bench/imagingSpeed.ts [--quick] [--json]
  *
  * One thread. Ours and theirs take turns, so that whatever else the machine does strikes both; the median of the turns is
- * given, and with --json every turn. Values are compared on what the two have in common: each library on its own terms
- * where it differs is named so.
+ * given, and with --json every turn. CIEDE2000 is from sRGB codes, and its value the sum over 24 pairs. A star marks a peer
+ * that measures by other blocks, so that its value need not agree.
  */
-import { arch, cpus, loadavg, platform } from 'node:os';
 import { differenceCiede2000 } from 'culori';
 import pixelmatch from 'pixelmatch';
 import { ssim } from 'ssim.js';
@@ -25,6 +24,7 @@ import { planesToRaster } from '../src/imaging/planesToRaster.ts';
 import { createRaster, type Raster } from '../src/imaging/raster.ts';
 import { rasterToPlanes } from '../src/imaging/rasterToPlanes.ts';
 import { createRandom } from '../src/statistics/random.ts';
+import { benchContext, printTable } from './benchReport.ts';
 
 const SEED = 20240;
 const WIDTH_PX = 1920;
@@ -60,7 +60,10 @@ const planesBefore = rasterToPlanes(before, BT709_LIMITED);
 const planesAfter = rasterToPlanes(after, BT709_LIMITED);
 const rows = cases().map(measure);
 
-if (process.argv.includes('--json')) console.log(JSON.stringify({ ...context(), rows }, null, '\t'));
+if (process.argv.includes('--json'))
+	console.log(
+		JSON.stringify({ bench: 'imagingSpeed', context: benchContext(), seed: SEED, quick, rows }, null, '\t'),
+	);
 else print(rows);
 
 function cases(): Case[] {
@@ -76,7 +79,7 @@ function cases(): Case[] {
 	const many = quick ? 9 : 31;
 	return [
 		{
-			what: 'CIEDE2000, 24 patches from sRGB, sum',
+			what: 'CIEDE2000, 24 patches',
 			peer: 'culori',
 			turns: many * 10,
 			ours: () => sumOver(patches, ([a, b]) => deltaE00(srgbToLab65(a), srgbToLab65(b))),
@@ -90,8 +93,8 @@ function cases(): Case[] {
 			theirs: null,
 		},
 		{
-			what: 'block SSIM, 8 x 8 every 4 px',
-			peer: 'ssim.js bezkrovny (other blocks)',
+			what: 'block SSIM, 8 x 8',
+			peer: 'ssim.js bezkrovny *',
 			turns: many,
 			ours: () => blockSsim(lumaBefore, lumaAfter),
 			theirs: () => ssimOf('bezkrovny'),
@@ -104,14 +107,14 @@ function cases(): Case[] {
 			theirs: () => ssimOf('original'),
 		},
 		{
-			what: 'rasterToPlanes, whole, mean luma',
-			peer: 'real-valued, a call a pixel, luma only',
+			what: 'rasterToPlanes, whole',
+			peer: 'real-valued, luma only',
 			turns: quick ? 3 : 9,
 			ours: () => meanOfSome(rasterToPlanes(before, BT709_LIMITED, scratch).y),
 			theirs: () => meanOfSome(lumaPixelByPixel(before, luma)),
 		},
 		{
-			what: 'rasterToPlanes, 400 x 300 of it',
+			what: 'rasterToPlanes, 400 x 300',
 			peer: '',
 			turns: many * 4,
 			ours: () => rasterToPlanes(before, BT709_LIMITED, scratch, MOVING).y[0]!,
@@ -125,8 +128,8 @@ function cases(): Case[] {
 			theirs: null,
 		},
 		{
-			what: 'difference picture, differing ratio',
-			peer: 'pixelmatch alone (ours calls it)',
+			what: 'difference picture',
+			peer: 'pixelmatch itself',
 			turns: quick ? 3 : 9,
 			ours: () => differencePicture(before, after).mismatchRatio,
 			theirs: () =>
@@ -168,30 +171,40 @@ function measure({ what, peer, turns, ours, theirs }: Case): Row {
 }
 
 function print(measured: readonly Row[]): void {
-	const { processor, load, node, seed } = context();
-	console.log(`1920 x 1080, ms (median of turns, ours and theirs by turns), ${node}, seed ${seed}`);
-	console.log(`${processor}, load ${load.map((value) => value.toFixed(2)).join(' ')} at the end\n`);
-	for (const row of measured) {
-		const ours = `${row.what.padEnd(38)} ${row.oursMs.toFixed(3).padStart(9)} ms  ${row.oursValue.toPrecision(7)}`;
-		console.log(ours);
-		if (row.theirsMs === null || row.difference === null || row.theirsOverOurs === null) continue;
-		const theirs = `  beside ${row.peer}`.padEnd(38);
-		const ratio = `${row.theirsOverOurs.toFixed(1)} times ours`;
-		console.log(
-			`${theirs} ${row.theirsMs.toFixed(3).padStart(9)} ms  ${ratio}, values differ by ${row.difference.toExponential(1)}`,
-		);
-	}
+	const { commit, node, cpu, loadAverage } = benchContext();
+	console.log(
+		`One picture of 1920 x 1080, one thread, median of turns; seed ${SEED}${quick ? '; quick' : ''}`,
+	);
+	console.log(`commit ${commit}, node ${node}, ${cpu}, load ${loadAverage}\n`);
+	printTable(
+		measured.map(({ what, oursMs, oursValue }) => ({
+			ours: what,
+			ms: fixed(oursMs),
+			value: oursValue.toPrecision(7),
+		})),
+	);
+	console.log('');
+	printTable(measured.flatMap(besidePeer));
+	console.log('\n* measures by other blocks: its value need not agree');
 }
 
-function context() {
-	return {
-		bench: 'imagingSpeed',
-		seed: SEED,
-		quick,
-		node: process.version,
-		processor: `${cpus().length} x ${cpus()[0]?.model ?? 'unknown processor'} (${platform()} ${arch()})`,
-		load: loadavg(),
-	};
+/** A row of the second table; none where there is no peer. */
+function besidePeer({ what, peer, theirsMs, theirsOverOurs, difference }: Row) {
+	if (theirsMs === null || theirsOverOurs === null || difference === null) return [];
+	const ratio = theirsOverOurs.toFixed(2);
+	return [
+		{
+			ours: what,
+			beside: peer,
+			ms: fixed(theirsMs),
+			'times ours': ratio,
+			'ours less theirs': difference.toExponential(1),
+		},
+	];
+}
+
+function fixed(ms: number): string {
+	return ms.toFixed(3);
 }
 
 /** Shading, waves and grain in colour. */
