@@ -45,6 +45,8 @@ export type Ping = readonly [number, number, number, number];
 const WINDOW_MS = 5000;
 const MAX_BLOCKS = 20;
 const MIN_BLOCKS = 4;
+/** Stamps are kept to a thousandth of a millisecond; two of them may disagree by so much without meaning anything. */
+const STAMP_ROUNDING_MS = 0.002;
 /** Two crystals of +-50 ppm each, the far end of what is common (common practice, no source): no drift fitted, this much doubt. */
 const UNFITTED_DOUBT_PPM = 100;
 /** How far a crystal's rate may wander within a run; NTP's assumed tolerance PHI (RFC 5905, from memory). */
@@ -106,7 +108,7 @@ function toSample(ping: Ping, stepMs: number): Sample | null {
 	const { aheadMs, roundTripMs } = readPing(ping);
 	const [t1, t2, t3, t4] = ping;
 	// An answer before the question, or a trip shorter than nothing: not a ping.
-	if (t4 < t1 || t3 < t2 || roundTripMs < -2 * stepMs) return null;
+	if (t4 < t1 || t3 < t2 || roundTripMs < -2 * stepMs - STAMP_ROUNDING_MS) return null;
 	return {
 		viewerMs: (t2 + t3) / 2,
 		lowMs: t1 - t2 - stepMs,
@@ -192,7 +194,7 @@ function lineAt({ anchorMs, offsetMs, driftPpm }: Line, viewerMs: number): numbe
 /** How far the line may be from the truth at a sample. */
 function doubtOf(sample: Sample, line: Line): number {
 	const at = lineAt(line, sample.viewerMs);
-	return Math.max(sample.highMs - at, at - sample.lowMs);
+	return Math.max(0, sample.highMs - at, at - sample.lowMs);
 }
 
 /** True when no clock whose rate stays within the unfitted doubt of the line can satisfy every sample in turn. */
@@ -205,7 +207,7 @@ function hasStepped(best: readonly Sample[], line: Line): boolean {
 		const at = lineAt(line, sample.viewerMs);
 		low = Math.max(low - mayMove, sample.lowMs - at);
 		high = Math.min(high + mayMove, sample.highMs - at);
-		if (low > high) return true;
+		if (low > high + STAMP_ROUNDING_MS) return true;
 		beforeMs = sample.viewerMs;
 	}
 	return false;
