@@ -10,6 +10,8 @@ import { z } from 'zod';
 import { patchReferenceSchema } from '../observations/records.ts';
 
 export const PROTOCOL_VERSION = 1;
+/** Where the control socket is, on the host and port that serve the page. */
+export const CONTROL_PATH = '/control';
 /** A viewer's batch never exceeds this; a longer text is hostile or broken. */
 export const MAX_CONTROL_CHARACTERS = 1_000_000;
 

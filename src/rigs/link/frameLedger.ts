@@ -1,0 +1,192 @@
+/**
+ * The ledger of one segment: every frame that the source showed, joined with what the viewer reported, each frame in
+ * exactly one class. `presented`: seen in time. `notDrawn`: decoded, replaced before the display drew it. `unreadable`:
+ * arrived, its code could not be read. `overtaken`: arrived after a newer one was seen. `late`: seen after `lostAfterMs`.
+ * `lost`: not reported within `lostAfterMs` and a little grace for the report itself.
+ *
+ * A picture is the frame that its code says, whatever number its packet bore. Instants of the viewer stay on the viewer's
+ * clock; only the question "too late?" needs both clocks, and for it the offset known so far is good enough.
+ */
+import { FATES, type Fate, type PresentationRow } from '../../observations/records.ts';
+import type { FromViewer } from '../../protocol/control.ts';
+
+/** [number in the packet, number read or null, receivedMs, decodedMs, presentedMs or null], viewer's clock. */
+export type SeenRow = Extract<FromViewer, { type: 'seen' }>['rows'][number];
+
+type Sent = { readonly frameNumber: number; readonly dueMs: number; readonly shownMs: number };
+
+/** Something that is no fate of a frame but must not pass unsaid. `atMs` is on the viewer's clock. */
+export type LedgerNote = {
+	readonly code:
+		| 'repeated'
+		| 'outOfOrder'
+		| 'codeMismatch'
+		| 'foreignCode'
+		| 'seenAfterLost'
+		| 'reportedUnsent';
+	readonly atMs: number;
+	readonly frameNumber: number;
+	readonly detail: string | null;
+};
+
+export type LedgerOptions = {
+	readonly lostAfterMs: number;
+	readonly viewerPoint: 'presented' | 'decoded';
+	/** How far the viewer's clock is ahead of the reference, as known now. */
+	readonly aheadMs: () => number;
+};
+
+/** A report comes at most this much after what it tells of; only then is a silent frame lost. */
+const REPORT_GRACE_MS = 1500;
+/** A report may overtake the news of its frame's sending by this much, between two processes. */
+const NEWS_WITHIN_MS = 1000;
+/** Lost frames that are remembered, so that one that comes after all is told from a repeated one. */
+const REMEMBERED_LOST = 4096;
+
+export class FrameLedger {
+	readonly #options: LedgerOptions;
+	/** In order of sending. */
+	readonly #pending = new Map<number, Sent>();
+	readonly #lost = new Set<number>();
+	#early: { readonly row: SeenRow; readonly heardMs: number }[] = [];
+	#rows: PresentationRow[] = [];
+	#notes: LedgerNote[] = [];
+	#firstSent = Number.POSITIVE_INFINITY;
+	#lastSent = -1;
+	#newestSeen = -1;
+	#accepting = true;
+	#settledCount = 0;
+
+	constructor(options: LedgerOptions) {
+		this.#options = options;
+	}
+
+	get pendingCount(): number {
+		return this.#pending.size;
+	}
+
+	/** Frames that have their class. */
+	get settledCount(): number {
+		return this.#settledCount;
+	}
+
+	/** Frames in the order of sending. */
+	sent({ frameNumber, dueMs, shownMs }: Sent): void {
+		if (!this.#accepting) return;
+		this.#firstSent = Math.min(this.#firstSent, frameNumber);
+		this.#lastSent = frameNumber;
+		this.#pending.set(frameNumber, { frameNumber, dueMs, shownMs });
+		const early = this.#early;
+		this.#early = [];
+		for (const [i, { row }] of early.entries()) {
+			if (row[0] > frameNumber) {
+				this.#early = early.slice(i);
+				return;
+			}
+			this.#join(row);
+		}
+	}
+
+	/** Rows in the order seen; `heardMs`: when the report came, reference clock. */
+	seen(rows: readonly SeenRow[], heardMs: number): void {
+		for (const row of rows) {
+			if (this.#accepting && row[0] > this.#lastSent) this.#early.push({ row, heardMs });
+			else this.#join(row);
+		}
+	}
+
+	/** Declares lost what has been silent too long. */
+	expire(nowMs: number): void {
+		const { lostAfterMs } = this.#options;
+		for (const frame of this.#pending.values()) {
+			if (frame.shownMs + lostAfterMs + REPORT_GRACE_MS > nowMs) break;
+			this.#settleLost(frame);
+		}
+		while (this.#early[0] !== undefined && this.#early[0].heardMs + NEWS_WITHIN_MS < nowMs) {
+			const [packetNumber, , , decodedMs] = this.#early.shift()!.row;
+			this.#note('reportedUnsent', decodedMs, packetNumber);
+		}
+	}
+
+	/** Takes no further frames; those it has may still find their class. */
+	stopAccepting(): void {
+		this.#accepting = false;
+	}
+
+	/**
+	 * The end. What is still open is `lost`, or was `unobserved`: then frames newer than the newest seen leave the ledger,
+	 * because nobody looked, and the others are lost.
+	 */
+	close(open: 'lost' | 'unobserved'): void {
+		this.#accepting = false;
+		for (const frame of this.#pending.values()) {
+			if (open === 'unobserved' && frame.frameNumber > this.#newestSeen)
+				this.#pending.delete(frame.frameNumber);
+			else this.#settleLost(frame);
+		}
+	}
+
+	/** Rows settled since the last call; presented ones in the order seen. */
+	takeRows(): PresentationRow[] {
+		const rows = this.#rows;
+		this.#rows = [];
+		return rows;
+	}
+
+	takeNotes(): LedgerNote[] {
+		const notes = this.#notes;
+		this.#notes = [];
+		return notes;
+	}
+
+	#join(row: SeenRow): void {
+		const [packetNumber, codeNumber, , decodedMs] = row;
+		// From before this segment, or from after its end.
+		if (packetNumber < this.#firstSent || packetNumber > this.#lastSent) return;
+		const packetFrame = this.#pending.get(packetNumber);
+		const frame = codeNumber === null ? undefined : this.#pending.get(codeNumber);
+		if (codeNumber !== null && codeNumber !== packetNumber)
+			this.#note('codeMismatch', decodedMs, codeNumber, `in the packet of frame ${packetNumber}`);
+		if (frame !== undefined) this.#settleSeen(frame, row);
+		else if (codeNumber === null || codeNumber < this.#firstSent || codeNumber > this.#lastSent) {
+			if (codeNumber !== null) this.#note('foreignCode', decodedMs, codeNumber, 'not shown in this segment');
+			if (packetFrame !== undefined) this.#settle(packetFrame, 'unreadable', { decodedMs, seenMs: null });
+		} else this.#note(this.#lost.has(codeNumber) ? 'seenAfterLost' : 'repeated', decodedMs, codeNumber);
+	}
+
+	#settleSeen(frame: Sent, [, , , decodedMs, presentedMs]: SeenRow): void {
+		const seenMs = this.#options.viewerPoint === 'decoded' ? decodedMs : presentedMs;
+		const fate = this.#fateOf(frame, seenMs);
+		if (fate === 'overtaken')
+			this.#note('outOfOrder', decodedMs, frame.frameNumber, `after frame ${this.#newestSeen}`);
+		else if (fate !== 'notDrawn') this.#newestSeen = frame.frameNumber;
+		this.#settle(frame, fate, { decodedMs, seenMs: fate === 'presented' ? seenMs : null });
+	}
+
+	#fateOf({ frameNumber, shownMs }: Sent, seenMs: number | null): Fate {
+		if (frameNumber < this.#newestSeen) return 'overtaken';
+		if (seenMs === null) return 'notDrawn';
+		return seenMs - this.#options.aheadMs() - shownMs > this.#options.lostAfterMs ? 'late' : 'presented';
+	}
+
+	#settleLost(frame: Sent): void {
+		this.#lost.add(frame.frameNumber);
+		if (this.#lost.size > REMEMBERED_LOST) this.#lost.delete(this.#lost.values().next().value ?? -1);
+		this.#settle(frame, 'lost', { decodedMs: null, seenMs: null });
+	}
+
+	#settle(
+		frame: Sent,
+		fate: Fate,
+		{ decodedMs, seenMs }: { decodedMs: number | null; seenMs: number | null },
+	): void {
+		const { frameNumber, dueMs, shownMs } = frame;
+		this.#pending.delete(frameNumber);
+		this.#settledCount++;
+		this.#rows.push([frameNumber, dueMs, shownMs, FATES.indexOf(fate), decodedMs, seenMs]);
+	}
+
+	#note(code: LedgerNote['code'], atMs: number, frameNumber: number, detail: string | null = null): void {
+		this.#notes.push({ code, atMs, frameNumber, detail });
+	}
+}

@@ -1,0 +1,381 @@
+/**
+ * Runs a link: starts the sender, the relay where an air is asked for, the control socket and (headless) the viewer; keeps
+ * the clock, joins what was sent with what was seen, and writes it down until the declared time has been observed.
+ *
+ * Whatever dies on the way, what was measured is closed properly in the records first; only then is the failure thrown.
+ */
+import { setTimeout as pause } from 'node:timers/promises';
+import { OutsideFailure } from '../../failure.ts';
+import type { ObservationRecord } from '../../observations/records.ts';
+import { cardGeometry } from '../../pattern/geometry.ts';
+import { type FromViewer, PROTOCOL_VERSION, type ToViewer } from '../../protocol/control.ts';
+import { quantileSorted, sortSamples } from '../../statistics/quantile.ts';
+import { createRandom, type Random } from '../../statistics/random.ts';
+import { monotonicMs, roundMs } from '../../transports/monotonic.ts';
+import { type Relay, startRelay } from '../../transports/relay.ts';
+import type { RelayLog } from '../../transports/relayLog.ts';
+import { type ControlServer, type Hello, openControlServer } from './controlServer.ts';
+import { type Evidence, makeEvidence } from './evidence.ts';
+import { keepHeadlessViewer } from './headless.ts';
+import { watchHostLoad } from './hostLoad.ts';
+import type { LinkOptions, LinkOutcome, LinkSinks } from './link.ts';
+import { linkHeader, patchReferences } from './linkHeader.ts';
+import { Pinger } from './pinger.ts';
+import { SegmentKeeper } from './segmentKeeper.ts';
+import { type Sender, startSender } from './sender.ts';
+import type { SentFrame } from './senderMessages.ts';
+
+const PICTURE_PATH = '/picture';
+const STEP_MS = 50;
+const WRITE_EVERY_MS = 1000;
+/** A viewer that says nothing for so long, pings included, is silent. */
+const SILENT_AFTER_MS = 2000;
+/** When nothing was heard for so long, a ping asks. */
+const ASK_AFTER_MS = 600;
+/** Beyond `lostAfterMs`: for reports still on their way. */
+const DRAIN_GRACE_MS = 3000;
+const FINISH_WITHIN_MS = 5000;
+
+type Viewer = {
+	readonly hello: Hello;
+	readonly pinger: Pinger;
+	ready: boolean;
+	heardMs: number;
+	askedMs: number;
+	silent: boolean;
+};
+
+/** Throws `OutsideFailure` with the failing part's own code; `RangeError` for options that cannot be. */
+export async function runLink(options: LinkOptions, sinks: LinkSinks): Promise<LinkOutcome> {
+	if (!(options.observedMs > 0))
+		throw new RangeError(`observed time must be above 0, got ${options.observedMs}`);
+	const run = new LinkRun(options, sinks);
+	try {
+		return await run.go();
+	} finally {
+		await run.closeAll();
+	}
+}
+
+class LinkRun {
+	readonly #options: LinkOptions;
+	readonly #sinks: LinkSinks;
+	readonly #random: Random;
+	readonly #keeper: SegmentKeeper;
+	readonly #load = watchHostLoad();
+	readonly #closers: (() => unknown)[] = [];
+	#sender: Sender | null = null;
+	#relay: Relay | null = null;
+	#control: ControlServer | null = null;
+	#viewer: Viewer | null = null;
+	#firstHello: Hello | null = null;
+	/** Whatever ended the run from outside; thrown when all is closed. */
+	#failure: unknown = null;
+	#ending = false;
+	#done = false;
+	#kept: { readonly frameNumber: number; bytes: Uint8Array | null } | null = null;
+	#encodeMs: number[] = [];
+	#watchingSinceMs: number | null = null;
+	#aloneSinceMs = 0;
+	#writtenMs = 0;
+
+	constructor(options: LinkOptions, sinks: LinkSinks) {
+		this.#options = options;
+		this.#sinks = sinks;
+		this.#random = createRandom(options.seed);
+		this.#keeper = new SegmentKeeper((record) => this.#record(record), options);
+		this.#closers.push(() => this.#load.stop());
+	}
+
+	async go(): Promise<LinkOutcome> {
+		this.#sinks.progress({ stage: 'starting' });
+		await this.#open();
+		let reason: string | null = null;
+		while (reason === null) {
+			await pause(STEP_MS);
+			reason = this.#step(monotonicMs());
+		}
+		this.#ending = true;
+		if (reason === 'runEnd' || reason === 'tookTooLong') await this.#drain(reason);
+		else this.#keeper.end(reason, 'unobserved', monotonicMs());
+		await this.#finish();
+		const relayLog = (await this.#relay?.stop()) ?? null;
+		this.#relay = null;
+		return this.#conclude(reason, relayLog);
+	}
+
+	/** The viewer first, so that it sees no picture socket die; nothing here may hide an earlier failure. */
+	async closeAll(): Promise<void> {
+		this.#ending = true;
+		this.#viewer?.pinger.stop();
+		for (const close of this.#closers.reverse()) await Promise.resolve(close()).catch(() => {});
+		await this.#relay?.stop();
+	}
+
+	async #open(): Promise<void> {
+		const { card, rateHz, bitrateKbps, keyEveryFrames, host, picturePort, drop, air } = this.#options;
+		const settings = { card, rateHz, bitrateKbps, keyEveryFrames, host, path: PICTURE_PATH, drop };
+		const port = air === null ? picturePort : 0;
+		const fail = (failure: unknown) => this.#fail(failure);
+		const sender = await startSender(
+			{ ...settings, port },
+			{
+				frame: (frame) => this.#onFrame(frame),
+				event: ({ type: _, ...event }) => this.#event(event),
+				lost: fail,
+			},
+		);
+		this.#sender = sender;
+		this.#closers.push(() => sender.stop());
+		if (air !== null) {
+			const options = { air, host, port: picturePort, upstreamPort: sender.port };
+			this.#relay = await startRelay({ ...options, onLost: () => fail(relayLost()) });
+		}
+		this.#control = await this.#openControl(sender, this.#relay?.port ?? sender.port);
+		this.#startViewer(this.#control.port);
+	}
+
+	async #openControl(sender: Sender, picturePort: number): Promise<ControlServer> {
+		const { host, controlPort, pagesFolder } = this.#options;
+		const plan = () => this.#plan(sender.codec, picturePort);
+		const control = await openControlServer(
+			{ host, port: controlPort, pagesFolder, plan },
+			{
+				came: (hello) => this.#onCame(hello),
+				message: (message, heardMs) => this.#onMessage(message, heardMs),
+				bytes: (bytes) => {
+					if (this.#kept !== null) this.#kept.bytes ??= bytes;
+				},
+				refused: (reason, steering) =>
+					this.#event({
+						atMs: monotonicMs(),
+						code: steering ? 'viewerRefused' : 'otherViewerRefused',
+						detail: reason,
+					}),
+				left: () => this.#onLeft(),
+			},
+		);
+		this.#closers.push(() => control.close());
+		return control;
+	}
+
+	#startViewer(controlPort: number): void {
+		const { host, viewer } = this.#options;
+		this.#aloneSinceMs = monotonicMs();
+		this.#sinks.progress({ stage: 'waitingForViewer', url: `http://${host}:${controlPort}/` });
+		if (viewer === 'external') return;
+		const stop = keepHeadlessViewer({
+			host,
+			controlPort,
+			random: this.#random,
+			onStarted: (pid) => this.#sinks.progress({ stage: 'viewerStarted', pid }),
+			onFailed: (failure) => this.#fail(failure),
+		});
+		this.#closers.push(stop);
+	}
+
+	#plan(codec: string, picturePort: number): ToViewer {
+		const { runId, card, rateHz, sampleEveryMs } = this.#options;
+		const { layout, seed, difficulty } = card;
+		const { widthPx, heightPx } = cardGeometry(card);
+		return {
+			type: 'plan',
+			protocol: PROTOCOL_VERSION,
+			...{ runId, layout, widthPx, heightPx, rateHz, seed, difficulty, codec, picturePort, sampleEveryMs },
+			picturePath: PICTURE_PATH,
+			patches: patchReferences(this.#options),
+		};
+	}
+
+	#onCame(hello: Hello): string | null {
+		const first = this.#firstHello;
+		if (first !== null && hello.viewerPoint !== first.viewerPoint)
+			return `this run observes pictures as ${first.viewerPoint}, not as ${hello.viewerPoint}`;
+		if (first === null) {
+			this.#firstHello = hello;
+			this.#record(linkHeader(this.#options, hello, this.#sender?.codec ?? ''));
+		} else this.#event({ atMs: monotonicMs(), code: 'viewerReturned' });
+		const pinger = new Pinger((message) => this.#control?.send(message), this.#random);
+		const nowMs = monotonicMs();
+		this.#viewer = { hello, pinger, ready: false, heardMs: nowMs, askedMs: nowMs, silent: false };
+		pinger.run().catch((error: unknown) => this.#fail(error));
+		return null;
+	}
+
+	#onMessage(message: FromViewer, heardMs: number): void {
+		const viewer = this.#viewer;
+		if (viewer === null) return;
+		viewer.heardMs = heardMs;
+		switch (message.type) {
+			case 'ready':
+				if (this.#watchingSinceMs === null) this.#sender?.begin();
+				this.#watchingSinceMs ??= heardMs;
+				viewer.ready = true;
+				return;
+			case 'pong':
+				viewer.pinger.pong(message, heardMs);
+				return;
+			case 'seen':
+				this.#keeper.seen(message.rows, heardMs);
+				return;
+			case 'patches':
+			case 'picture':
+			case 'event':
+				this.#keeper.sample(message);
+				return;
+			case 'keptFrame':
+				this.#kept = { frameNumber: message.frameNumber, bytes: null };
+				return;
+			case 'done':
+				this.#done = true;
+				return;
+			case 'hello':
+				return;
+		}
+	}
+
+	#onLeft(): void {
+		this.#viewer?.pinger.stop();
+		this.#viewer = null;
+		this.#aloneSinceMs = monotonicMs();
+		this.#kept = null;
+		if (!this.#ending) this.#keeper.end('viewerLeft', 'unobserved', monotonicMs());
+	}
+
+	#onFrame(frame: SentFrame): void {
+		this.#sinks.sent?.(frame);
+		this.#encodeMs.push(frame.encodeMs);
+		const viewer = this.#viewer;
+		const settled = viewer?.ready && viewer.pinger.isSettled && !viewer.silent;
+		if (!this.#ending && !this.#keeper.isOpen && viewer !== null && settled && frame.viewerCount > 0)
+			this.#keeper.begin(frame.shownMs, viewer);
+		this.#keeper.sent(frame);
+	}
+
+	/** Why the run ends now; null while it goes on. */
+	#step(nowMs: number): string | null {
+		if (this.#failure !== null) return reasonOf(this.#failure);
+		if (this.#sinks.signal?.aborted) return 'stopped';
+		this.#writeNowAndThen(nowMs);
+		const viewer = this.#viewer;
+		if (viewer === null) return this.#waitForViewer(nowMs);
+		this.#listen(viewer, nowMs);
+		const { observedMs: targetMs, warmUpMs } = this.#options;
+		if (this.#keeper.observedMs(nowMs) >= targetMs) return 'runEnd';
+		const sinceMs = this.#watchingSinceMs ?? nowMs;
+		return nowMs - sinceMs > 2 * targetMs + warmUpMs ? 'tookTooLong' : null;
+	}
+
+	#waitForViewer(nowMs: number): string | null {
+		if (nowMs - this.#aloneSinceMs < this.#options.viewerWithinMs) return null;
+		if (this.#firstHello === null) this.#fail(viewerNeverCame());
+		return this.#firstHello === null ? 'viewerNeverCame' : 'viewerGone';
+	}
+
+	#listen(viewer: Viewer, nowMs: number): void {
+		const quietMs = nowMs - viewer.heardMs;
+		if (quietMs > ASK_AFTER_MS && nowMs - viewer.askedMs > ASK_AFTER_MS) {
+			viewer.pinger.once();
+			viewer.askedMs = nowMs;
+		}
+		if (quietMs > SILENT_AFTER_MS && !viewer.silent) {
+			viewer.silent = true;
+			this.#event({ atMs: nowMs, code: 'viewerSilent' });
+			this.#keeper.end('viewerSilent', 'lost', nowMs);
+		} else if (quietMs < SILENT_AFTER_MS && viewer.silent) {
+			viewer.silent = false;
+			this.#event({ atMs: nowMs, code: 'viewerReturned' });
+		}
+	}
+
+	#writeNowAndThen(nowMs: number): void {
+		if (nowMs - this.#writtenMs < WRITE_EVERY_MS) return;
+		this.#writtenMs = nowMs;
+		this.#keeper.flush(nowMs);
+		const encodeMs = this.#encodeMs.length === 0 ? null : quantileSorted(sortSamples(this.#encodeMs), 0.5);
+		this.#encodeMs = [];
+		const load = this.#load.sample();
+		if (this.#firstHello === null) return;
+		this.#record({ kind: 'harness', atMs: roundMs(nowMs), ...load, encodeMs });
+		const observed = { observedMs: this.#keeper.observedMs(nowMs), targetMs: this.#options.observedMs };
+		if (!this.#ending)
+			this.#sinks.progress({ stage: this.#keeper.isWarm(nowMs) ? 'measuring' : 'warmUp', ...observed });
+	}
+
+	/** Frames on their way may still find their class; the sender goes on, so that nothing stays behind in a decoder. */
+	async #drain(reason: string): Promise<void> {
+		const endMs = monotonicMs();
+		this.#sinks.progress({ stage: 'draining' });
+		this.#keeper.stopAccepting(endMs);
+		const untilMs = endMs + this.#options.lostAfterMs + DRAIN_GRACE_MS;
+		while (this.#keeper.pendingCount > 0 && this.#viewer !== null && this.#failure === null) {
+			if (monotonicMs() > untilMs) break;
+			await pause(STEP_MS);
+			this.#writeNowAndThen(monotonicMs());
+		}
+		await this.#viewer?.pinger.after();
+		this.#keeper.end(reason, this.#viewer === null ? 'unobserved' : 'lost', endMs);
+	}
+
+	/** What the viewer still holds, and the picture it kept. */
+	async #finish(): Promise<void> {
+		if (this.#viewer === null || this.#failure !== null) return;
+		this.#sinks.progress({ stage: 'finishing' });
+		this.#control?.send({ type: 'finish' });
+		const untilMs = monotonicMs() + FINISH_WITHIN_MS;
+		while (!this.#done && this.#viewer !== null && monotonicMs() < untilMs) await pause(STEP_MS);
+	}
+
+	#conclude(reason: string, relayLog: RelayLog | null): LinkOutcome {
+		const kept = this.#kept;
+		// A picture kept from before the run stands in no record, and is no evidence of it.
+		const isOurs = kept !== null && kept.frameNumber === this.#keeper.leastLikeFrame;
+		const evidence = isOurs && kept.bytes !== null ? this.#makeEvidence(kept.frameNumber, kept.bytes) : null;
+		this.#keeper.closePictures(evidence);
+		const nowMs = monotonicMs();
+		if (this.#firstHello !== null) this.#record({ kind: 'end', atMs: roundMs(nowMs), reason });
+		if (this.#failure !== null) throw this.#failure;
+		const observedMs = this.#keeper.observedMs(nowMs);
+		return { reason, observedMs, segmentCount: this.#keeper.segmentCount, relayLog };
+	}
+
+	#makeEvidence(frameNumber: number, bytes: Uint8Array): Evidence | null {
+		return makeEvidence({ frameNumber, bytes }, this.#options.card, this.#sinks.evidence);
+	}
+
+	#event(event: { atMs: number; code: string; frameNumber?: number | null; detail?: string | null }): void {
+		if (this.#firstHello !== null) this.#keeper.event(event);
+	}
+
+	#record(record: ObservationRecord): void {
+		try {
+			this.#sinks.record(record);
+		} catch (error) {
+			this.#failure ??= error;
+		}
+	}
+
+	#fail(failure: unknown): void {
+		if (!this.#ending) this.#failure ??= failure;
+	}
+}
+
+function reasonOf(failure: unknown): string {
+	return failure instanceof OutsideFailure ? failure.code : 'benchFailed';
+}
+
+function viewerNeverCame(): OutsideFailure {
+	return new OutsideFailure(
+		'viewerNeverCame',
+		'No viewer opened the picture in time.',
+		'Open the address on the tablet, tap start there, and check that both are on the same network.',
+	);
+}
+
+function relayLost(): OutsideFailure {
+	return new OutsideFailure(
+		'relayLost',
+		'The process that stands for the air ended by itself.',
+		'What was observed up to then is kept; measure again.',
+	);
+}

@@ -1,0 +1,68 @@
+/** The header of a link run: known only when the viewer has said which end point it stamps. */
+import {
+	FORMAT,
+	type Header,
+	type PatchReference,
+	type Systematic,
+	VERSION,
+} from '../../observations/records.ts';
+import { cardGeometry } from '../../pattern/geometry.ts';
+import { cardPatches } from '../../pattern/patches.ts';
+import type { Hello } from './controlServer.ts';
+import type { LinkOptions } from './link.ts';
+
+/** Assumed, and named as assumed, only for the systematic of a viewer without a known display. */
+const ASSUMED_DISPLAY_HZ = 60;
+
+export function linkHeader(options: LinkOptions, hello: Hello, codec: string): Header {
+	const { widthPx, heightPx } = cardGeometry(options.card);
+	const { layout, seed, difficulty } = options.card;
+	return {
+		kind: 'header',
+		format: FORMAT,
+		version: VERSION,
+		toolVersion: options.toolVersion,
+		runId: options.runId,
+		rig: 'link',
+		subject: options.subject,
+		place: options.place,
+		joined: options.joined,
+		profile: options.profile,
+		startedAt: options.startedAt,
+		measuringPoints: { source: 'generated', viewer: hello.viewerPoint },
+		viewerClock: 'pinged',
+		source: { layout, widthPx, heightPx, rateHz: options.rateHz, seed, difficulty },
+		path: {
+			transport: 'websocket',
+			codec,
+			bitrateKbps: options.bitrateKbps,
+			keyEveryFrames: options.keyEveryFrames,
+			air: options.air?.spec.name ?? null,
+		},
+		displayPeriodMs: hello.displayPeriodMs,
+		lostAfterMs: options.lostAfterMs,
+		systematics: wayToGlass(hello),
+		patches: patchReferences(options),
+	};
+}
+
+export function patchReferences({ card }: LinkOptions): PatchReference[] {
+	return cardPatches(card).map(({ name, role, rgb: [r, g, b] }) => ({ name, role, rgb: [r, g, b] }));
+}
+
+/** A decoded picture is not yet seen: 0 to 2 display periods are missing (design 6), one draw a run. */
+function wayToGlass({ viewerPoint, displayPeriodMs }: Hello): Systematic[] {
+	if (viewerPoint !== 'decoded') return [];
+	const from =
+		displayPeriodMs === null
+			? `a display of ${ASSUMED_DISPLAY_HZ} Hz is assumed, none is known`
+			: "the viewer's own display period";
+	return [
+		{
+			name: 'way to the glass',
+			halfWidthMs: displayPeriodMs ?? 1000 / ASSUMED_DISPLAY_HZ,
+			shape: 'oneSided',
+			source: `decoded, not seen: 0 to 2 display periods; ${from}`,
+		},
+	];
+}

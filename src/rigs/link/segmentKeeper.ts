@@ -1,0 +1,195 @@
+/**
+ * Writes a link run down as it happens: segments, their ledgers, pings, samples and events, as records in file order.
+ *
+ * A segment is a stretch in which the viewer was there to look. It begins with the first frame sent to a settled viewer.
+ * When the viewer leaves, it ends at the last picture that it reported: what came after, nobody observed. When the viewer
+ * is only silent, it ends at the instant at which that was established, and the silence counts as a picture standing
+ * still: an air that stops everything must not shorten the observation of itself.
+ */
+import type { ObservationRecord } from '../../observations/records.ts';
+import type { FromViewer } from '../../protocol/control.ts';
+import { roundMs } from '../../transports/monotonic.ts';
+import type { Hello } from './controlServer.ts';
+import { FrameLedger } from './frameLedger.ts';
+import type { Pinger } from './pinger.ts';
+import type { SentFrame } from './senderMessages.ts';
+
+type Picture = Extract<ObservationRecord, { kind: 'picture' }>;
+type Sample = Extract<FromViewer, { type: 'patches' | 'picture' | 'event' }>;
+
+type OpenSegment = {
+	readonly segment: number;
+	readonly startMs: number;
+	readonly warmUpUntilMs: number;
+	readonly ledger: FrameLedger;
+	readonly pinger: Pinger;
+	readonly hello: Hello;
+	/** Newest instant at which a picture was in front of the viewer, its own clock; null before the first. */
+	lastSeenMs: number | null;
+	/** Set when no more frames are taken. */
+	endMs: number | null;
+};
+
+export type Viewer = { readonly hello: Hello; readonly pinger: Pinger };
+
+export class SegmentKeeper {
+	readonly #record: (record: ObservationRecord) => void;
+	readonly #options: { readonly warmUpMs: number; readonly lostAfterMs: number };
+	#open: OpenSegment | null = null;
+	#count = 0;
+	#closedMs = 0;
+	/** The least like picture so far, held back until it is known whether its evidence comes. */
+	#leastLike: Picture | null = null;
+
+	constructor(
+		record: (record: ObservationRecord) => void,
+		options: { readonly warmUpMs: number; readonly lostAfterMs: number },
+	) {
+		this.#record = record;
+		this.#options = options;
+	}
+
+	get isOpen(): boolean {
+		return this.#open !== null;
+	}
+
+	get segmentCount(): number {
+		return this.#count;
+	}
+
+	get pendingCount(): number {
+		return this.#open?.ledger.pendingCount ?? 0;
+	}
+
+	/** Observed time so far: after warm-up, segments added. */
+	observedMs(nowMs: number): number {
+		return this.#closedMs + (this.#open === null ? 0 : observedIn(this.#open, this.#open.endMs ?? nowMs));
+	}
+
+	isWarm(nowMs: number): boolean {
+		return this.#open !== null && nowMs >= this.#open.warmUpUntilMs;
+	}
+
+	begin(startMs: number, { hello, pinger }: Viewer): void {
+		const segment = this.#count++;
+		const warmUpUntilMs = startMs + this.#options.warmUpMs;
+		const ledger = new FrameLedger({
+			lostAfterMs: this.#options.lostAfterMs,
+			viewerPoint: hello.viewerPoint,
+			aheadMs: () => pinger.aheadMs,
+		});
+		this.#open = { segment, startMs, warmUpUntilMs, ledger, pinger, hello, lastSeenMs: null, endMs: null };
+		this.#record({
+			kind: 'segment',
+			segment,
+			startMs: roundMs(startMs),
+			warmUpUntilMs: roundMs(warmUpUntilMs),
+		});
+	}
+
+	sent(frame: SentFrame): void {
+		this.#open?.ledger.sent(frame);
+	}
+
+	seen(rows: Extract<FromViewer, { type: 'seen' }>['rows'], heardMs: number): void {
+		const open = this.#open;
+		if (open === null) return;
+		open.ledger.seen(rows, heardMs);
+		for (const [, , , decodedMs, presentedMs] of rows)
+			open.lastSeenMs = Math.max(open.lastSeenMs ?? decodedMs, presentedMs ?? decodedMs);
+	}
+
+	/** A viewer's sample or event, on its clock. */
+	sample(message: Sample): void {
+		const open = this.#open;
+		if (open === null) return;
+		const { segment } = open;
+		if (message.type === 'patches') {
+			const { frameNumber, atMs, path, rgb } = message;
+			this.#record({ kind: 'patches', segment, frameNumber, atMs, path, rgb });
+		} else if (message.type === 'event') {
+			const { atMs, code, frameNumber, detail } = message;
+			this.#record({ kind: 'event', segment, atMs, clock: 'viewer', code, frameNumber, detail });
+		} else {
+			const { type: _, ...likeness } = message;
+			this.#keepLeastLike({ kind: 'picture', segment, ...likeness, mismatchRatio: null, evidence: null });
+		}
+	}
+
+	/** Something that the bench itself noticed. */
+	event(event: { atMs: number; code: string; frameNumber?: number | null; detail?: string | null }): void {
+		const segment = Math.max(0, this.#count - 1);
+		const { atMs, code, frameNumber = null, detail = null } = event;
+		this.#record({ kind: 'event', segment, atMs: roundMs(atMs), code, frameNumber, detail });
+	}
+
+	/** Writes what has settled since the last call. */
+	flush(nowMs: number): void {
+		const open = this.#open;
+		if (open === null) return;
+		open.ledger.expire(nowMs);
+		this.#write(open);
+	}
+
+	/** Frames shown from now on are not part of the run; those on their way still are. */
+	stopAccepting(endMs: number): void {
+		if (this.#open === null) return;
+		this.#open.endMs = endMs;
+		this.#open.ledger.stopAccepting();
+	}
+
+	/** Ends the open segment. `unobserved`: the viewer is gone and looked no longer; see the head of this file. */
+	end(reason: string, open: 'lost' | 'unobserved', nowMs: number): void {
+		const segment = this.#open;
+		if (segment === null) return;
+		segment.ledger.close(open);
+		this.#write(segment);
+		const endMs = segment.endMs ?? (open === 'lost' ? nowMs : lastSeen(segment));
+		this.#closedMs += observedIn(segment, endMs);
+		this.#open = null;
+		this.#record({ kind: 'segmentEnd', segment: segment.segment, endMs: roundMs(endMs), reason });
+	}
+
+	/** The frame whose evidence is worth making; null before any sample. */
+	get leastLikeFrame(): number | null {
+		return this.#leastLike?.frameNumber ?? null;
+	}
+
+	/** Writes the held picture, with its evidence where it came. Last of all. */
+	closePictures(evidence: { readonly name: string; readonly mismatchRatio: number } | null): void {
+		if (this.#leastLike === null) return;
+		this.#record({
+			...this.#leastLike,
+			evidence: evidence?.name ?? null,
+			mismatchRatio: evidence?.mismatchRatio ?? null,
+		});
+		this.#leastLike = null;
+	}
+
+	#keepLeastLike(picture: Picture): void {
+		const held = this.#leastLike;
+		if (held !== null && picture.meanSquaredError <= held.meanSquaredError) {
+			this.#record(picture);
+			return;
+		}
+		if (held !== null) this.#record(held);
+		this.#leastLike = picture;
+	}
+
+	#write({ segment, ledger, pinger, hello }: OpenSegment): void {
+		const rows = ledger.takeRows();
+		if (rows.length > 0) this.#record({ kind: 'presentations', segment, rows });
+		const samples = pinger.takeSamples();
+		if (samples.length > 0)
+			this.#record({ kind: 'pings', segment, samples, quantumMs: hello.clockQuantumMs });
+		for (const note of ledger.takeNotes()) this.#record({ kind: 'event', segment, clock: 'viewer', ...note });
+	}
+}
+
+function observedIn({ warmUpUntilMs }: OpenSegment, untilMs: number): number {
+	return Math.max(0, untilMs - warmUpUntilMs);
+}
+
+function lastSeen({ lastSeenMs, startMs, pinger }: OpenSegment): number {
+	return lastSeenMs === null ? startMs : Math.max(startMs, lastSeenMs - pinger.aheadMs);
+}

@@ -1,0 +1,74 @@
+/** What the bench and its sender process say to each other, over the channel between the two processes. */
+import { z } from 'zod';
+import { CARD_SIZES, LAYOUTS } from '../../pattern/card.ts';
+import { failedSchema } from '../../transports/childChannel.ts';
+
+const index = z.number().int().nonnegative();
+
+export const cardSchema = z.object({
+	layout: z.enum(LAYOUTS),
+	size: z.enum(CARD_SIZES),
+	seed: index.max(0xffffffff),
+	difficulty: z.enum(['easy', 'hard']),
+});
+
+/** Encoded pictures that the sender throws away before the socket, for benches of loss: by share, or by number. */
+export const dropSchema = z.discriminatedUnion('kind', [
+	z.object({ kind: z.literal('none') }),
+	z.object({ kind: z.literal('share'), ratio: z.number().min(0).max(1), seed: index }),
+	z.object({ kind: z.literal('frames'), frameNumbers: z.array(index) }),
+]);
+export type DropPictures = z.infer<typeof dropSchema>;
+
+const openSchema = z.object({
+	type: z.literal('open'),
+	card: cardSchema,
+	rateHz: z.number().positive(),
+	keyEveryFrames: index.min(1),
+	bitrateKbps: z.number().positive(),
+	host: z.string(),
+	port: index,
+	path: z.string(),
+	drop: dropSchema,
+});
+export type SenderSettings = z.infer<typeof openSchema>;
+
+export const toSenderSchema = z.discriminatedUnion('type', [
+	openSchema,
+	/** Start painting. */
+	z.object({ type: z.literal('begin') }),
+]);
+
+/**
+ * One frame as it left: `dueMs` and `shownMs` on CLOCK_MONOTONIC; `shownMs` is the instant at which the finished raster
+ * was handed to the encoder. `endByte`: bytes on the viewer's connection up to this picture's end; null without a viewer
+ * or when the picture was dropped.
+ */
+export const sentFrameSchema = z.object({
+	frameNumber: index,
+	dueMs: z.number(),
+	shownMs: z.number(),
+	encodeMs: z.number(),
+	key: z.boolean(),
+	byteCount: index,
+	dropped: z.boolean(),
+	viewerCount: index,
+	endByte: index.nullable(),
+});
+export type SentFrame = z.infer<typeof sentFrameSchema>;
+
+export const fromSenderSchema = z.discriminatedUnion('type', [
+	/** `codec`: the stream's codec name as a browser's decoder wants it. */
+	z.object({ type: z.literal('open'), port: index, codec: z.string() }),
+	z.object({ type: z.literal('frame'), frame: sentFrameSchema }),
+	z.object({ type: z.literal('viewers'), viewerCount: index, came: z.boolean(), atMs: z.number() }),
+	z.object({
+		type: z.literal('event'),
+		atMs: z.number(),
+		code: z.string(),
+		frameNumber: index.nullable(),
+		detail: z.string().nullable(),
+	}),
+	failedSchema,
+]);
+export type FromSender = z.infer<typeof fromSenderSchema>;
