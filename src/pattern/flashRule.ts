@@ -13,7 +13,7 @@
 import type { Rgb } from '../colour/rgb.ts';
 import { srgbToLinear, srgbToXyz65 } from '../colour/srgbToXyz65.ts';
 
-export const MAX_FLASHES_PER_SECOND = 3;
+const MAX_FLASHES_PER_SECOND = 3;
 export const MAX_FLASHING_AREA_CSS_PX = 21_824;
 const MIN_LUMINANCE_CHANGE = 0.1;
 const DARKER_BELOW = 0.8;

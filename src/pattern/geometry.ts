@@ -24,7 +24,7 @@ export type CodeGeometry = {
 	readonly layoutMark: number;
 };
 
-export type PatchPlace = {
+type PatchPlace = {
 	readonly rect: Rect;
 	/** What a reader averages: a unit away from the patch's edge, clear of chroma bleed and of the neighbour's blocks. */
 	readonly inner: Rect;

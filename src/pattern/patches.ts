@@ -10,7 +10,7 @@ import type { Rect } from '../imaging/rect.ts';
 import type { CardSpec } from './card.ts';
 import { cardGeometry } from './geometry.ts';
 
-export type PatchRole = 'neutral' | 'primary' | 'tissue';
+type PatchRole = 'neutral' | 'primary' | 'tissue';
 export type CardPatch = {
 	readonly name: string;
 	readonly role: PatchRole;

@@ -3,14 +3,22 @@
  *
  * A bit is a pair of cells, one above the other, and its value is the sign of their difference. So gain, offset, range
  * (16-235 or 0-255) and slow shading do not matter, and a strip with no code in it has no differences to read:
- * it is refused by contrast before the check is even looked at.
+ * it is refused by contrast before the check is even looked at. The price is twice the cells; the flash rule allows them.
+ *
+ * Wrong reads, measured by bench/codeReading.ts on 5 million seeded strips of each kind: random signs at full contrast 0.4
+ * per million (2 seen, at most 1.26 with 95 % confidence; 2^-24, 0.06 per million, is expected); random greys and cuttings
+ * of a made picture none (at most 0.6 per million), for 5 and 125 of the 5 million had any contrast to read. So the
+ * check alone would let 15 in a million of the first kind through: succession of numbers is the rig's to judge.
+ * Read without an error or a gap at QP 51 in H.264 (x264, ultrafast) and at 300 kbit/s in VP8, 720p, 90 frames each.
+ *
+ * Leaves out perspective, scale and cropping unknown beforehand: those belong to a filmed card.
  */
 import type { LumaPlane } from '../imaging/planes.ts';
 import { CODE_BITS, decodeFrameBits } from '../pattern/frameCode.ts';
 import type { CodeGeometry } from '../pattern/geometry.ts';
 
 /** Why nothing was read. `otherCard`: the check holds, but the strip is of another layout or edition than expected. */
-export type UnreadableReason = 'tooSmall' | 'lowContrast' | 'checkFailed' | 'otherCard';
+type UnreadableReason = 'tooSmall' | 'lowContrast' | 'checkFailed' | 'otherCard';
 export type FrameCodeReading =
 	| { readonly kind: 'read'; readonly frameNumber: number }
 	| { readonly kind: 'unreadable'; readonly reason: UnreadableReason };
