@@ -3,13 +3,22 @@
  *
  * A ping has four stamps: the bench sends (t1), the viewer gets (t2) and answers (t3), the bench gets (t4). Whatever the
  * two ways took, "reference minus viewer" lay between t1 - t2 and t4 - t3 then: that is a fact, not an estimate (RFC 5905
- * and Cristian, from memory). The line goes through the sample of least round trip; its slope is fitted through the
- * samples of least round trip of equal blocks, so that waiting in queues does not bend it. No averages, no wall clock.
+ * and Cristian, from memory). The line goes through the sample of least round trip; its slope is `clockDrift.ts`'s.
+ * No averages, no wall clock.
  *
  * The bound needs one assumption: how fast the true line may leave the fitted one between pings. It holds as long as that
  * does, however bad the fit is, because every kept sample is asked how far the line could be from the truth there.
  * A clock that stood still or jumped breaks the assumption; that is looked for, and then there is no fit.
  */
+import {
+	doubtOf,
+	fitDrift,
+	type Line,
+	leastOfEach,
+	lineAt,
+	type Sample,
+	UNFITTED_DOUBT_PPM,
+} from './clockDrift.ts';
 import { type ReferenceMs, referenceMs } from './instant.ts';
 
 /** A straight line from the viewer's clock to the reference clock over one segment, with a bound on its error. */
@@ -43,15 +52,8 @@ export type Ping = readonly [number, number, number, number];
 
 /** One sample per window is kept: the one of least round trip. A burst lasts a second or two. */
 const WINDOW_MS = 5000;
-const MAX_BLOCKS = 20;
-const MIN_BLOCKS = 4;
 /** Stamps are kept to a thousandth of a millisecond; two of them may disagree by so much without meaning anything. */
 const STAMP_ROUNDING_MS = 0.002;
-/** Two crystals of +-50 ppm each, the far end of what is common (common practice, no source): no drift fitted, this much doubt. */
-const UNFITTED_DOUBT_PPM = 100;
-/** How far a crystal's rate may wander within a run; NTP's assumed tolerance PHI (RFC 5905, from memory). */
-const WANDER_PPM = 15;
-
 /** How far the viewer's clock is ahead of the reference, and the round trip without the viewer's own time (RFC 5905). */
 export function readPing([t1, t2, t3, t4]: Ping): { aheadMs: number; roundTripMs: number } {
 	return { aheadMs: (t2 - t1 + (t3 - t4)) / 2, roundTripMs: t4 - t1 - (t3 - t2) };
@@ -78,7 +80,7 @@ export function fitClock(
 	);
 	if (best.length === 0)
 		return none('noUsablePing', 'no ping came back whole, so the two clocks cannot be compared');
-	return fitThrough(best, samples.length, span);
+	return fitThrough(samples, best, span);
 }
 
 /** Where a viewer's instant lies on the reference clock. Throws `RangeError` when it is not finite. */
@@ -93,16 +95,6 @@ export function boundAtMs({ knots, doubtPpm }: FittedClock, viewerMs: number): n
 		bound = Math.min(bound, knot.boundMs + doubtPpm * 1e-6 * Math.abs(viewerMs - knot.viewerMs));
 	return bound;
 }
-
-type Sample = {
-	readonly viewerMs: number;
-	/** Reference minus viewer: at least, at most, and in the middle. */
-	readonly lowMs: number;
-	readonly highMs: number;
-	readonly offsetMs: number;
-	readonly roundTripMs: number;
-};
-type Line = Pick<ClockFit, 'anchorMs' | 'offsetMs' | 'driftPpm'>;
 
 function toSample(ping: Ping, stepMs: number): Sample | null {
 	const { aheadMs, roundTripMs } = readPing(ping);
@@ -128,73 +120,19 @@ function leastStep(pings: readonly Ping[]): number | null {
 	return least;
 }
 
-/** The sample of least round trip in each group, in order of viewer time. */
-function leastOfEach(samples: readonly Sample[], groupOf: (sample: Sample) => number): Sample[] {
-	const best = new Map<number, Sample>();
-	for (const sample of samples) {
-		const group = groupOf(sample);
-		const kept = best.get(group);
-		if (kept === undefined || sample.roundTripMs < kept.roundTripMs) best.set(group, sample);
-	}
-	return [...best.values()].sort((a, b) => a.viewerMs - b.viewerMs);
-}
-
 function fitThrough(
+	samples: readonly Sample[],
 	best: readonly Sample[],
-	pingCount: number,
 	span: { readonly startMs: number; readonly endMs: number } | undefined,
 ): FittedClock | NoClock {
 	const anchor = best.reduce((least, sample) => (sample.roundTripMs < least.roundTripMs ? sample : least));
-	const { driftPpm, doubtPpm } = fitDrift(best, anchor);
+	const { driftPpm, doubtPpm } = fitDrift(samples, anchor);
 	const line = { anchorMs: anchor.viewerMs, offsetMs: anchor.offsetMs, driftPpm };
 	if (hasStepped(best, line))
 		return none('clockStepped', "the pings contradict each other: the viewer's clock stood still or jumped");
 	const knots = best.map((sample) => ({ viewerMs: sample.viewerMs, boundMs: doubtOf(sample, line) }));
-	const fit = { ...line, leastRoundTripMs: anchor.roundTripMs, pingCount, doubtPpm, knots };
+	const fit = { ...line, leastRoundTripMs: anchor.roundTripMs, pingCount: samples.length, doubtPpm, knots };
 	return { kind: 'fitted', ...fit, boundMs: greatestBound(fit, span) };
-}
-
-/** Slope through the blocks' least round trips (Theil-Sen), and how far the true rate may be from it. */
-function fitDrift(best: readonly Sample[], anchor: Sample): { driftPpm: number; doubtPpm: number } {
-	const unfitted = { driftPpm: 0, doubtPpm: UNFITTED_DOUBT_PPM };
-	const startMs = best[0]!.viewerMs;
-	const blockMs = (best.at(-1)!.viewerMs - startMs) / MAX_BLOCKS;
-	if (blockMs === 0) return unfitted;
-	const blocks = leastOfEach(best, ({ viewerMs }) =>
-		Math.min(MAX_BLOCKS - 1, Math.floor((viewerMs - startMs) / blockMs)),
-	);
-	if (blocks.length < MIN_BLOCKS) return unfitted;
-	const slopes: number[] = [];
-	for (const [i, a] of blocks.entries())
-		for (const b of blocks.slice(i + 1)) slopes.push((b.offsetMs - a.offsetMs) / (b.viewerMs - a.viewerMs));
-	const driftPpm = medianOf(slopes) * 1e6;
-	const line = { anchorMs: anchor.viewerMs, offsetMs: anchor.offsetMs, driftPpm };
-	// Two samples off by at most so much each, so far apart, hold the slope between them.
-	let doubtPpm = Number.POSITIVE_INFINITY;
-	for (const [i, a] of blocks.entries())
-		for (const b of blocks.slice(i + 1))
-			doubtPpm = Math.min(
-				doubtPpm,
-				((doubtOf(a, line) + doubtOf(b, line)) / (b.viewerMs - a.viewerMs)) * 1e6,
-			);
-	doubtPpm += WANDER_PPM;
-	return doubtPpm < UNFITTED_DOUBT_PPM ? { driftPpm, doubtPpm } : unfitted;
-}
-
-function medianOf(values: readonly number[]): number {
-	const sorted = [...values].sort((a, b) => a - b);
-	const middle = sorted.length >> 1;
-	return sorted.length % 2 === 1 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
-}
-
-function lineAt({ anchorMs, offsetMs, driftPpm }: Line, viewerMs: number): number {
-	return offsetMs + driftPpm * 1e-6 * (viewerMs - anchorMs);
-}
-
-/** How far the line may be from the truth at a sample. */
-function doubtOf(sample: Sample, line: Line): number {
-	const at = lineAt(line, sample.viewerMs);
-	return Math.max(0, sample.highMs - at, at - sample.lowMs);
 }
 
 /** True when no clock whose rate stays within the unfitted doubt of the line can satisfy every sample in turn. */

@@ -46,8 +46,6 @@ const described = {
 	},
 } satisfies { readonly [name: string]: Partial<AirSpec> & { readonly description: string } };
 
-export type AirPresetName = keyof typeof described;
-
 /** By name, in the order in which they are told. */
 export const airPresets: ReadonlyMap<string, AirPreset> = new Map(
 	Object.entries(described).map(([name, { description, ...spec }]) => [
