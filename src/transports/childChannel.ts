@@ -57,7 +57,8 @@ export function onParentMessage<T>(schema: z.ZodType<T>, handle: (message: T) =>
 
 /** In the child: tells the parent. */
 export function tellParent(message: object): void {
-	if (process.connected) process.send?.(message);
+	// A parent that is just ending cannot be told any more, and this child then ends too.
+	if (process.connected) process.send?.(message, undefined, undefined, () => {});
 }
 
 function failAndExit(error: unknown): void {

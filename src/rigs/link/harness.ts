@@ -35,6 +35,8 @@ const ASK_AFTER_MS = 600;
 /** Beyond `lostAfterMs`: for reports still on their way. */
 const DRAIN_GRACE_MS = 3000;
 const FINISH_WITHIN_MS = 5000;
+/** From the first picture to the first segment: the pings before. */
+const SETTLE_MS = 2000;
 
 type Viewer = {
 	readonly hello: Hello;
@@ -126,6 +128,7 @@ class LinkRun {
 			},
 		);
 		this.#sender = sender;
+		this.#sinks.progress({ stage: 'senderStarted', pid: sender.pid });
 		this.#closers.push(() => sender.stop());
 		if (air !== null) {
 			const options = { air, host, port: picturePort, upstreamPort: sender.port };
@@ -263,7 +266,8 @@ class LinkRun {
 		const { observedMs: targetMs, warmUpMs } = this.#options;
 		if (this.#keeper.observedMs(nowMs) >= targetMs) return 'runEnd';
 		const sinceMs = this.#watchingSinceMs ?? nowMs;
-		return nowMs - sinceMs > 2 * targetMs + warmUpMs ? 'tookTooLong' : null;
+		const limitMs = 2 * targetMs + warmUpMs * this.#keeper.segmentCount;
+		return nowMs - sinceMs > limitMs + SETTLE_MS ? 'tookTooLong' : null;
 	}
 
 	#waitForViewer(nowMs: number): string | null {

@@ -69,7 +69,7 @@ export type LinkProgress =
 	| { readonly stage: 'starting' }
 	/** `url`: what a tablet opens; its page is served there if there are page files. */
 	| { readonly stage: 'waitingForViewer'; readonly url: string }
-	| { readonly stage: 'viewerStarted'; readonly pid: number | undefined }
+	| { readonly stage: 'senderStarted' | 'viewerStarted'; readonly pid: number | undefined }
 	| { readonly stage: 'warmUp' | 'measuring'; readonly observedMs: number; readonly targetMs: number }
 	| { readonly stage: 'draining' | 'finishing' };
 

@@ -1,0 +1,135 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { FATES } from '../../../src/observations/records.ts';
+import { FrameLedger, type SeenRow } from '../../../src/rigs/link/frameLedger.ts';
+
+const AHEAD_MS = 7000;
+const PERIOD_MS = 33;
+
+function ledgerOf(count: number, viewerPoint: 'presented' | 'decoded' = 'presented'): FrameLedger {
+	const ledger = new FrameLedger({ lostAfterMs: 500, viewerPoint, aheadMs: () => AHEAD_MS });
+	for (let frameNumber = 0; frameNumber < count; frameNumber++) ledger.sent(frame(frameNumber));
+	return ledger;
+}
+
+function frame(frameNumber: number) {
+	return { frameNumber, dueMs: frameNumber * PERIOD_MS, shownMs: frameNumber * PERIOD_MS + 1 };
+}
+
+/** A row of a picture that took `delayMs` to be decoded, and 5 ms more to be drawn. */
+function row(packet: number, { code = packet as number | null, delayMs = 40, drawn = true } = {}): SeenRow {
+	const decodedMs = AHEAD_MS + packet * PERIOD_MS + 1 + delayMs;
+	return [packet, code, decodedMs - 1, decodedMs, drawn ? decodedMs + 5 : null];
+}
+
+function fates(ledger: FrameLedger): Record<number, string> {
+	return Object.fromEntries(ledger.takeRows().map(([frameNumber, , , fate]) => [frameNumber, FATES[fate]!]));
+}
+
+test('each frame gets the class of what happened to it', () => {
+	const ledger = ledgerOf(7);
+	ledger.seen(
+		[row(0), row(1, { drawn: false }), row(2, { code: null }), row(4), row(3), row(5, { delayMs: 501 })],
+		400,
+	);
+	ledger.close('lost');
+	expect(fates(ledger)).toEqual({
+		0: 'presented',
+		1: 'notDrawn',
+		2: 'unreadable',
+		3: 'overtaken',
+		4: 'presented',
+		5: 'late',
+		6: 'lost',
+	});
+	expect(ledger.takeNotes()).toMatchObject([{ code: 'outOfOrder', frameNumber: 3 }]);
+});
+
+test('a presented frame keeps its viewer instants as reported; no other has an instant of being seen', () => {
+	const ledger = ledgerOf(2);
+	ledger.seen([row(0), row(1, { drawn: false })], 100);
+	expect(ledger.takeRows()).toEqual([
+		[0, 0, 1, 0, AHEAD_MS + 41, AHEAD_MS + 46],
+		[1, 33, 34, 1, AHEAD_MS + 74, null],
+	]);
+});
+
+test('where the end point is decoded, drawing is not asked for', () => {
+	const ledger = ledgerOf(1, 'decoded');
+	ledger.seen([row(0, { drawn: false })], 100);
+	expect(ledger.takeRows()).toEqual([[0, 0, 1, 0, AHEAD_MS + 41, AHEAD_MS + 41]]);
+});
+
+test('a frame is lost only when it has been silent for the stated time and the grace of a report', () => {
+	const ledger = ledgerOf(1);
+	ledger.expire(1 + 500 + 1499);
+	expect(ledger.pendingCount).toBe(1);
+	ledger.expire(1 + 500 + 1500);
+	expect(fates(ledger)).toEqual({ 0: 'lost' });
+	ledger.seen([row(0)], 2100);
+	expect(ledger.takeNotes()).toMatchObject([{ code: 'seenAfterLost', frameNumber: 0 }]);
+});
+
+test('the code in the picture is the truth, not the number of the packet', () => {
+	const ledger = ledgerOf(3);
+	ledger.seen([row(1, { code: 0 })], 100);
+	ledger.close('lost');
+	expect(fates(ledger)).toEqual({ 0: 'presented', 1: 'lost', 2: 'lost' });
+	expect(ledger.takeNotes()).toMatchObject([{ code: 'codeMismatch', frameNumber: 0 }]);
+});
+
+test('a code that was never shown makes the packet unreadable and is named', () => {
+	const ledger = ledgerOf(2);
+	ledger.seen([row(1, { code: 900 })], 100);
+	expect(fates(ledger)).toEqual({ 1: 'unreadable' });
+	expect(ledger.takeNotes().map(({ code }) => code)).toEqual(['codeMismatch', 'foreignCode']);
+});
+
+test('a frame seen twice counts once and is named as repeated', () => {
+	const ledger = ledgerOf(1);
+	ledger.seen([row(0), row(0)], 100);
+	expect(fates(ledger)).toEqual({ 0: 'presented' });
+	expect(ledger.takeNotes()).toMatchObject([{ code: 'repeated', frameNumber: 0 }]);
+});
+
+test('a report may come before the news of the sending', () => {
+	const ledger = ledgerOf(1);
+	ledger.seen([row(0), row(1), row(2)], 100);
+	expect(fates(ledger)).toEqual({ 0: 'presented' });
+	ledger.sent(frame(1));
+	ledger.sent(frame(2));
+	expect(fates(ledger)).toEqual({ 1: 'presented', 2: 'presented' });
+});
+
+test('a report of a frame that is never sent is named and forgotten', () => {
+	const ledger = ledgerOf(1);
+	ledger.seen([row(4_000_000_000)], 100);
+	ledger.expire(1200);
+	expect(ledger.takeNotes()).toMatchObject([{ code: 'reportedUnsent', frameNumber: 4_000_000_000 }]);
+});
+
+test('when the viewer leaves, frames after the newest seen were observed by nobody', () => {
+	const ledger = ledgerOf(6);
+	ledger.seen([row(0), row(3)], 200);
+	ledger.close('unobserved');
+	expect(fates(ledger)).toEqual({ 0: 'presented', 1: 'lost', 2: 'lost', 3: 'presented' });
+	expect(ledger.pendingCount).toBe(0);
+});
+
+test('whatever is reported in whatever order, every frame sent is in exactly one class', () => {
+	const report = fc.record({
+		packet: fc.integer({ min: 0, max: 30 }),
+		code: fc.option(fc.integer({ min: 0, max: 30 })),
+		delayMs: fc.integer({ min: 0, max: 900 }),
+		drawn: fc.boolean(),
+	});
+	fc.assert(
+		fc.property(fc.array(report, { maxLength: 60 }), (reports) => {
+			const ledger = ledgerOf(20);
+			for (const { packet, ...rest } of reports) ledger.seen([row(packet, rest)], 700);
+			ledger.close('lost');
+			const numbers = ledger.takeRows().map(([frameNumber]) => frameNumber);
+			expect(numbers.toSorted((a, b) => a - b)).toEqual(Array.from({ length: 20 }, (_, i) => i));
+		}),
+	);
+});

@@ -1,0 +1,191 @@
+import { createServer } from 'node:net';
+import { setTimeout as pause } from 'node:timers/promises';
+import { expect, test } from 'vitest';
+import { WebSocket } from 'ws';
+import { decodePng } from '../../../src/media/node/png.ts';
+import { placeRun } from '../../../src/observations/placeRun.ts';
+import type { ObservationRecord } from '../../../src/observations/records.ts';
+import { formatRecord, parseRecord } from '../../../src/observations/recordText.ts';
+import { runLink } from '../../../src/rigs/link/harness.ts';
+import { type LinkOptions, type LinkProgress, usualLink } from '../../../src/rigs/link/link.ts';
+import type { SentFrame } from '../../../src/rigs/link/senderMessages.ts';
+import { listen } from '../../../src/transports/listen.ts';
+
+const options: LinkOptions = {
+	...usualLink,
+	runId: 'test',
+	toolVersion: '0.0.0',
+	startedAt: '2026-01-01T00:00:00Z',
+	profile: 'demo',
+	subject: { kind: 'computer', name: 'this computer', invented: false },
+	observedMs: 1500,
+	warmUpMs: 300,
+	lostAfterMs: 1000,
+	sampleEveryMs: 400,
+};
+
+type Told = {
+	readonly records: ObservationRecord[];
+	readonly sent: SentFrame[];
+	readonly pictures: Map<string, Uint8Array>;
+};
+
+/** `onProgress` also hears what was told so far, and may stop the run. */
+function run(
+	changes: Partial<LinkOptions>,
+	onProgress: (progress: LinkProgress, told: Told, stop: () => void) => void = () => {},
+) {
+	const controller = new AbortController();
+	const told: Told = { records: [], sent: [], pictures: new Map() };
+	const outcome = runLink(
+		{ ...options, ...changes },
+		{
+			record: (record) => {
+				const read = parseRecord(formatRecord(record));
+				if (read.kind !== 'unknown') told.records.push(read);
+			},
+			evidence: (name, png) => told.pictures.set(name, png),
+			progress: (progress) => onProgress(progress, told, () => controller.abort()),
+			signal: controller.signal,
+			sent: (frame) => told.sent.push(frame),
+		},
+	);
+	return { told, outcome };
+}
+
+function events({ records }: Told): string[] {
+	return records.flatMap((record) => (record.kind === 'event' ? [record.code] : []));
+}
+
+test.concurrent('over loopback every frame shown in the segment is in one class, whoever else knocks', async () => {
+	let answers: Promise<string[]> | null = null;
+	let url = '';
+	const { told, outcome } = run({ card: { ...options.card, difficulty: 'hard' } }, (progress) => {
+		if (progress.stage === 'waitingForViewer') url = progress.url;
+		if (progress.stage === 'measuring') answers ??= knock(url);
+	});
+	expect(await outcome).toMatchObject({ reason: 'runEnd', segmentCount: 1 });
+	const placed = placeRun(told.records);
+	expect(placed.readingNotes).toEqual([]);
+	const [segment] = placed.segments;
+	if (segment === undefined) throw new Error('no segment');
+	const shown = told.sent.filter(
+		({ shownMs }) => shownMs >= segment.startMs - 0.001 && shownMs < segment.endMs,
+	);
+	expect([...placed.frames].map(({ frameNumber }) => frameNumber).toSorted((a, b) => a - b)).toEqual(
+		shown.map(({ frameNumber }) => frameNumber),
+	);
+	for (const { shownMs, seenMs } of placed.frames)
+		if (seenMs !== null) expect(seenMs).toBeGreaterThan(shownMs - (segment.clock?.boundMs ?? 0));
+	expect(placed.header.systematics).toMatchObject([{ shape: 'oneSided' }]);
+	expect(await answers).toEqual(['another viewer steers this run', 'not JSON']);
+
+	const evidence = placed.pictures.flatMap((picture) => picture.evidence ?? []);
+	for (const name of evidence) expect(decodePng(told.pictures.get(name)!).widthPx).toBe(1280);
+	expect(placed.patches[0]?.rgb).toHaveLength(placed.header.patches.length);
+});
+
+/** Whether the run is in its second segment and has written frames of it. */
+function isSecondUnderWay({ records }: Told): boolean {
+	return records.some((record) => record.kind === 'presentations' && record.segment === 1);
+}
+
+test.concurrent('a viewer that vanishes and returns makes a second segment, and the first is kept', async () => {
+	let pid: number | undefined;
+	let killed = false;
+	const { told, outcome } = run({ observedMs: 60_000 }, (progress, so, stop) => {
+		if (progress.stage === 'viewerStarted') pid = progress.pid;
+		if (progress.stage === 'measuring' && !killed && pid !== undefined) {
+			killed = true;
+			process.kill(pid, 'SIGKILL');
+		}
+		if (isSecondUnderWay(so)) stop();
+	});
+	expect(await outcome).toMatchObject({ reason: 'stopped', segmentCount: 2 });
+	const placed = placeRun(told.records);
+	expect(placed.endedBy).toBe('stopped');
+	expect(placed.segments.map(({ endedBy }) => endedBy)).toEqual(['viewerLeft', 'stopped']);
+	expect(events(told)).toContain('viewerReturned');
+	for (const { segment, startMs, endMs, clock } of placed.segments) {
+		const frames = [...placed.frames].filter((frame) => frame.segment === segment);
+		expect(frames.length).toBeGreaterThan(5);
+		for (const { shownMs } of frames) {
+			expect(shownMs).toBeGreaterThanOrEqual(startMs - 0.001);
+			expect(shownMs).toBeLessThanOrEqual(endMs + (clock?.boundMs ?? 0));
+		}
+	}
+});
+
+test.concurrent('when the sender dies, what was measured is closed properly and the failure has a name', async () => {
+	let pid: number | undefined;
+	const { told, outcome } = run({ observedMs: 60_000 }, (progress) => {
+		if (progress.stage === 'senderStarted') pid = progress.pid;
+		if (progress.stage === 'measuring' && pid !== undefined) process.kill(pid, 'SIGKILL');
+	});
+	await expect(outcome).rejects.toMatchObject({ name: 'OutsideFailure', code: 'senderLost' });
+	const placed = placeRun(told.records);
+	expect(placed.endedBy).toBe('senderLost');
+	expect(placed.segments).toMatchObject([{ endedBy: 'senderLost' }]);
+	expect(placed.frames.count).toBeGreaterThan(5);
+});
+
+test.concurrent('a viewer that holds its socket and says nothing ends its segment, the silence counted', async () => {
+	let pid: number | undefined;
+	let paused = false;
+	const { told, outcome } = run({ observedMs: 60_000 }, (progress, so, stop) => {
+		if (progress.stage === 'viewerStarted') pid = progress.pid;
+		if (isSecondUnderWay(so)) stop();
+		if (progress.stage !== 'measuring' || paused || pid === undefined) return;
+		const silenced = pid;
+		paused = true;
+		process.kill(silenced, 'SIGSTOP');
+		setTimeout(() => process.kill(silenced, 'SIGCONT'), 2600);
+	});
+	expect(await outcome).toMatchObject({ segmentCount: 2 });
+	const placed = placeRun(told.records);
+	expect(placed.segments.map(({ endedBy }) => endedBy)).toEqual(['viewerSilent', 'stopped']);
+	const first = placed.segments[0]!;
+	const lost = [...placed.frames].filter(({ segment, fate }) => segment === 0 && fate === 'lost');
+	// Two seconds without a word at 30 frames/s, all of them lost.
+	expect(lost.length).toBeGreaterThan(40);
+	expect(Math.max(...lost.map(({ shownMs }) => shownMs))).toBeLessThan(first.endMs);
+	expect(events(told)).toEqual(expect.arrayContaining(['viewerSilent', 'viewerReturned']));
+});
+
+test.concurrent('a port in use is named, for the control socket and for the picture', async () => {
+	const holder = createServer();
+	const port = await listen(holder, 0, '127.0.0.1');
+	await expect(run({ controlPort: port }).outcome).rejects.toMatchObject({ code: 'portInUse' });
+	await expect(run({ picturePort: port }).outcome).rejects.toMatchObject({ code: 'portInUse' });
+	holder.close();
+});
+
+test('no observed time is no run', async () => {
+	await expect(run({ observedMs: 0 }).outcome).rejects.toThrow(RangeError);
+});
+
+/** Knocks twice at a run that has its viewer: politely, and with nonsense. Gives the reasons of refusal. */
+async function knock(url: string): Promise<string[]> {
+	const hello = {
+		type: 'hello',
+		protocol: 1,
+		displayPeriodMs: null,
+		clockQuantumMs: null,
+		userAgent: '',
+		viewerPoint: 'decoded',
+		decoder: '',
+	};
+	return [await refusalOf(url, JSON.stringify(hello)), await refusalOf(url, '}{')];
+}
+
+async function refusalOf(url: string, text: string): Promise<string> {
+	const socket = new WebSocket(`${url.replace('http', 'ws')}control`);
+	const refused = new Promise<string>((resolve) =>
+		socket.on('message', (data) => {
+			const message = JSON.parse(String(data));
+			if (message.type === 'plan') socket.send(text);
+			if (message.type === 'refused') resolve(message.reason);
+		}),
+	);
+	return Promise.race([refused, pause(2000).then(() => 'no refusal')]);
+}
