@@ -25,7 +25,7 @@ export type Fate = (typeof FATES)[number];
  * A systematic error of the whole run, one draw, in milliseconds of delay: true delay = reading + s.
  * `rectangular`: s lies in [-halfWidth, +halfWidth]. `oneSided`: s lies in [0, 2 halfWidth] (the way to the glass, say).
  */
-export const systematicSchema = z.object({
+const systematicSchema = z.object({
 	name: z.string(),
 	halfWidthMs: z.number().nonnegative(),
 	shape: z.enum(['rectangular', 'oneSided']),
@@ -44,7 +44,7 @@ export type PatchReference = z.infer<typeof patchReferenceSchema>;
 export const PROFILES = ['demo', 'brief', 'verdict', 'long', 'file'] as const;
 export type ProfileName = (typeof PROFILES)[number];
 
-export const headerSchema = z.object({
+const headerSchema = z.object({
 	kind: z.literal('header'),
 	format: z.literal(FORMAT),
 	version: z.literal(VERSION),
@@ -98,7 +98,7 @@ export const headerSchema = z.object({
 export type Header = z.infer<typeof headerSchema>;
 
 /** One frame: [frameNumber, dueMs, shownMs, fate as its place in FATES, decodedMs or null, seenMs or null]. */
-export const presentationRowSchema = z.tuple([
+const presentationRowSchema = z.tuple([
 	index,
 	ms,
 	ms,
@@ -177,5 +177,5 @@ export const recordSchemas = {
 	end: z.object({ kind: z.literal('end'), atMs: ms, reason: z.string() }),
 } as const;
 
-export type RecordKind = keyof typeof recordSchemas;
+type RecordKind = keyof typeof recordSchemas;
 export type ObservationRecord = { [K in RecordKind]: z.infer<(typeof recordSchemas)[K]> }[RecordKind];

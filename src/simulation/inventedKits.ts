@@ -61,10 +61,10 @@ export const inventedKits: readonly InventedKit[] = [
 			'Quick when it speaks, but its sender chokes and skips a handful of pictures about once a second. It was dropped once.',
 		addedDelayMs: 60,
 		air: { ...steadyAir, name: "the Moth's own radio" },
-		pictureLoss: { p: 0.034, r: 0.25, k: 1, h: 0 },
+		pictureLoss: { p: 0.045, r: 0.25, k: 1, h: 0 },
 		colour: { matrix: null, gain: [1, 1, 1], offset: [0, 0, 0], noiseSd: 0.4 },
 		likeness: sharp,
-		truth: { steer: 'no', record: 'no', because: 'about 12 in 100 pictures lost, four in a row on average' },
+		truth: { steer: 'no', record: 'no', because: 'about 15 in 100 pictures lost, four in a row on average' },
 	},
 ];
 

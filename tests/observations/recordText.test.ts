@@ -40,18 +40,16 @@ const anyRecord: fc.Arbitrary<ObservationRecord> = fc.oneof(
 	fc
 		.array(fc.tuple(thousandth, thousandth, thousandth, thousandth))
 		.map((samples): ObservationRecord => ({ kind: 'pings', segment: 0, samples, quantumMs: 0.005 })),
-	fc
-		.tuple(thousandth, fc.string(), fc.option(fc.string()))
-		.map(
-			([atMs, code, detail]): ObservationRecord => ({
-				kind: 'event',
-				segment: 3,
-				atMs,
-				code,
-				frameNumber: 1,
-				detail,
-			}),
-		),
+	fc.tuple(thousandth, fc.string(), fc.option(fc.string())).map(
+		([atMs, code, detail]): ObservationRecord => ({
+			kind: 'event',
+			segment: 3,
+			atMs,
+			code,
+			frameNumber: 1,
+			detail,
+		}),
+	),
 	fc.constant(madeHeader),
 );
 
