@@ -6,8 +6,8 @@
  *
  * Goal: wrong "met" at the limit at most 6 % with the rig's systematics in quadrature (u 1.5, 3, 6 % of the limit, one normal
  * draw a run), for disturbances within the profile's promise, T >= 118 L. It counts as missed, and the exit is 1, when a
- * row's wrong share is over 6 % by more than chance (one-sided 99.9 %: there are some ninety such shares). Beyond the
- * promise the misses are printed and judge nothing.
+ * row's wrong share, or that of all rows at the edge of their promise together (T under twice 118 L), is over 6 % by more
+ * than chance (one-sided 95 %). Beyond the promise the misses are printed and judge nothing.
  */
 import { boundShare, ShareBounder } from '../src/statistics/episodeBound.ts';
 import { combineUpper, levelUpper } from '../src/statistics/guardBand.ts';
@@ -19,7 +19,7 @@ import { drawCurve, type Process, processes } from './processes.ts';
 
 const ALLOWED_RATIO = 0.05;
 const GOAL_WRONG_RATIO = 0.06;
-const CHANCE = 0.999;
+const CHANCE = 0.95;
 const LENGTHS_S = [120, 310, 620];
 /** design.md 6: a profile vouches for spells of mean length L when its run is at least this many times as long. */
 const PROMISE_FACTOR = 118;
@@ -68,12 +68,13 @@ function main(): void {
 		return LENGTHS_S.map((seconds) => measureRow(one, { limits, seconds, seed: RUN_SEED + 10_000 * index }));
 	});
 	const missed = rows.filter((row) => row.goalMissed);
+	const edge = atTheEdge(rows);
 	const context = benchContext();
 	const tookS = Math.round((performance.now() - startedMs) / 1000);
 	if (process.argv.includes('--json')) {
 		console.log(
 			JSON.stringify(
-				{ bench: 'decision', quick, context, tookS, calibrationS, CALIBRATION_SEED, RUN_SEED, rows },
+				{ bench: 'decision', quick, context, tookS, calibrationS, CALIBRATION_SEED, RUN_SEED, edge, rows },
 				null,
 				'\t',
 			),
@@ -146,9 +147,7 @@ function measureRow(
 		openAt1Ratio: counts.open1 / runsPerRow,
 		openAt12Ratio: counts.open12 / runsPerRow,
 		excessRatio: medianOrNull(excesses),
-		goalMissed:
-			promised &&
-			wrong.some((count) => clopperPearson(count, runsPerRow, CHANCE).lowerRatio > GOAL_WRONG_RATIO),
+		goalMissed: promised && wrong.some((count) => overByMoreThanChance(count, runsPerRow)),
 	};
 }
 

@@ -88,9 +88,12 @@ test('a limit of 0.3 a minute needs 600 s with none, 949 s with one, 1259 s with
 	expect(neededS.map(Math.round)).toEqual([599, 949, 1259]);
 });
 
-test.each(readingsNeeded)('a share of %f settles a 5 %% line with %s readings', (share, needed) => {
-	expect(effectiveCountRequired(share, 0.05)).toBe(needed);
-});
+test.each(readingsNeeded)(
+	'with a share of %f a line of one in twenty is settled by %s readings',
+	(share, needed) => {
+		expect(effectiveCountRequired(share, 0.05)).toBe(needed);
+	},
+);
 
 test('a run worth 100 readings with 2 % over needs about 57 % more time', () => {
 	const reading = { shareRatio: 0.02, allowedRatio: 0.05, effectiveCount: 100, observedMs: 300_000 };
