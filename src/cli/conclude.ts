@@ -16,7 +16,8 @@ import {
 } from '../register/runFolder.ts';
 import { SEAL_FILE, sealFolder } from '../register/seal.ts';
 import { renderFramesCsv, renderMetricsCsv } from '../report/csv.ts';
-import { type Evidence, renderHtml } from '../report/html.ts';
+import { renderHtml } from '../report/html.ts';
+import type { Evidence } from '../report/htmlFigures.ts';
 import { renderJson } from '../report/json.ts';
 import type { Criteria } from '../verdict/criteria.ts';
 import { thresholdsOf } from '../verdict/criteria.ts';

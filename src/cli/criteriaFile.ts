@@ -1,7 +1,8 @@
 /** The criteria a run is judged by: the built-in ones, or a file's. */
 import { readFile } from 'node:fs/promises';
 import { OutsideFailure } from '../failure.ts';
-import { type Criteria, parseCriteria, standardCriteria } from '../verdict/criteria.ts';
+import { type Criteria, standardCriteria } from '../verdict/criteria.ts';
+import { parseCriteria } from '../verdict/parseCriteria.ts';
 
 /** Throws `OutsideFailure` `criteriaFileMissing`, or what `parseCriteria` says of the file. */
 export async function readCriteria(path: string | undefined): Promise<Criteria> {
