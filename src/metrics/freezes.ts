@@ -4,7 +4,8 @@
  *
  * The averaging rule, on which implementations differ (standards.md 5.5): the 30 intervals *before* the one judged, exact
  * arithmetic, anew in each segment, earlier freezes among them; while there are fewer than 30, those there are; where
- * there is none, the source's own period. Warm-up intervals are averaged over and not judged.
+ * there is none, the source's own period. The wait for the first picture is judged and not averaged over; intervals of
+ * warm-up are averaged over and not judged.
  *
  * A long interval counts as a freeze and, over 5 s, as a pause too. One that is still open when the segment ends counts
  * as soon as it is long enough. Nothing below avg + 150 ms counts: five pictures missing at 30/s is no freeze; see `gaps.ts`.
@@ -39,21 +40,22 @@ export function measureFreezes(pictures: readonly SegmentPictures[], observedMs:
 }
 
 /** Lengths of the freezes of one segment, in time order. */
-function findFreezes({ lengthMs, firstObserved, sourcePeriodMs }: PictureIntervals): number[] {
+function findFreezes(intervals: PictureIntervals): number[] {
+	const { lengthMs, firstObserved } = intervals;
 	const found: number[] = [];
 	for (let i = firstObserved; i < lengthMs.length; i++) {
 		const length = lengthMs[i]!;
 		// Below this no average can make it a freeze, and most intervals end here.
 		if (length < FREEZE_EXTRA_MS) continue;
-		const averageMs = averageBefore(lengthMs, i, sourcePeriodMs);
+		const averageMs = averageBefore(intervals, i);
 		if (length >= Math.max(FREEZE_FACTOR * averageMs, averageMs + FREEZE_EXTRA_MS)) found.push(length);
 	}
 	return found;
 }
 
-function averageBefore(lengthMs: Float64Array, i: number, withoutAnyMs: number): number {
-	const first = Math.max(0, i - AVERAGED_INTERVALS);
-	if (first === i) return withoutAnyMs;
+function averageBefore({ lengthMs, firstStanding, sourcePeriodMs }: PictureIntervals, i: number): number {
+	const first = Math.max(firstStanding, i - AVERAGED_INTERVALS);
+	if (first >= i) return sourcePeriodMs;
 	let sum = 0;
 	for (let k = first; k < i; k++) sum += lengthMs[k]!;
 	return sum / (i - first);

@@ -1,7 +1,8 @@
 /**
  * What the viewer made of each patch of the card: the mean code values over all samples of the observed time.
  * Samples taken from our own conversion of Y, U, V (`decoded`) come first; as the browser would display them (`displayed`)
- * only where there are too few of those. A sample that does not list every patch of the header is left out.
+ * only where there are too few of those. Our conversion may give codes beyond 0 to 255; they are cut to it, as any display
+ * would. A sample that does not list every patch of the header is left out.
  */
 import type { PatchReference } from '../observations/records.ts';
 import type { PatchSample, Run } from '../observations/run.ts';
@@ -43,7 +44,7 @@ export function patchMeansOf(run: Run, path: 'decoded' | 'displayed'): PatchMean
 	const samples = run.patches
 		.filter((sample) => sample.path === path && sample.rgb.length === references.length)
 		.filter((sample) => isObserved(run, sample))
-		.map(({ rgb }) => rgb);
+		.map(({ rgb }) => rgb.map(cutToCodes));
 	if (samples.length < MIN_SAMPLES) {
 		return {
 			kind: 'notMeasured',
@@ -57,6 +58,14 @@ export function patchMeansOf(run: Run, path: 'decoded' | 'displayed'): PatchMean
 function isObserved(run: Run, { segment, atMs }: PatchSample): boolean {
 	const within = run.segments.find((candidate) => candidate.segment === segment);
 	return within !== undefined && atMs >= within.warmUpUntilMs;
+}
+
+function cutToCodes([red, green, blue]: Triple): Triple {
+	return [cutToCode(red), cutToCode(green), cutToCode(blue)];
+}
+
+function cutToCode(value: number): number {
+	return Math.min(255, Math.max(0, value));
 }
 
 function meansOf(samples: readonly (readonly Triple[])[]): Triple[] {

@@ -10,6 +10,8 @@ import type { SegmentPictures } from './presentedPictures.ts';
 export type PictureIntervals = {
 	/** Every interval of the segment, warm-up included, in time order. */
 	readonly lengthMs: Float64Array;
+	/** Place of the first one in which a picture stood; before it there may be the wait for that picture. */
+	readonly firstStanding: number;
 	/** Place of the first one that reaches beyond warm-up. */
 	readonly firstObserved: number;
 	readonly sourcePeriodMs: number;
@@ -28,5 +30,10 @@ export function pictureIntervals(pictures: SegmentPictures): PictureIntervals {
 		previousMs = nextMs;
 		if (nextMs === endMs) break;
 	}
-	return { lengthMs: Float64Array.from(lengthMs), firstObserved, sourcePeriodMs };
+	return {
+		lengthMs: Float64Array.from(lengthMs),
+		firstStanding: waitsForFirst ? 1 : 0,
+		firstObserved,
+		sourcePeriodMs,
+	};
 }
