@@ -65,7 +65,9 @@ function main(): void {
 	const startedMs = performance.now();
 	const rows = processes.flatMap((one, index) => {
 		const limits = calibrate(one);
-		return LENGTHS_S.map((seconds) => measureRow(one, { limits, seconds, seed: RUN_SEED + 10_000 * index }));
+		return LENGTHS_S.map((seconds) =>
+			measureRow(one, { limits, seconds, seed: RUN_SEED + 1_000_000 * index }),
+		);
 	});
 	const missed = rows.filter((row) => row.goalMissed);
 	const edge = atTheEdge(rows);
@@ -86,12 +88,32 @@ function main(): void {
 		);
 		console.log(`commit ${context.commit}, node ${context.node}, ${context.cpu}`);
 		console.log(`load ${context.loadAverage}, took ${tookS} s`);
-		const names = missed.map((row) => `${row.process} ${row.seconds} s`).join(', ');
+		const percents = edge.wrongRatios.map((ratio) => (100 * ratio).toFixed(1)).join(', ');
 		console.log(
-			missed.length === 0 ? 'goal met: no promised row over 6 % but by chance' : `GOAL MISSED: ${names}`,
+			`wrong at the edge of the promise, ${edge.runs} runs together: ${percents} % (u 1.5, 3, 6 %)`,
 		);
+		for (const row of missed) console.log(`over 6 % by more than chance: ${row.process} at ${row.seconds} s`);
+		console.log(missed.length === 0 && !edge.goalMissed ? 'goal met' : 'GOAL MISSED');
 	}
-	process.exitCode = missed.length === 0 ? 0 : 1;
+	process.exitCode = missed.length === 0 && !edge.goalMissed ? 0 : 1;
+}
+
+/** All promised rows whose run is under twice the length that their disturbances demand, taken together. */
+function atTheEdge(rows: readonly Row[]): { runs: number; wrongRatios: number[]; goalMissed: boolean } {
+	const near = rows.filter((row) => row.promised && row.seconds < 2 * PROMISE_FACTOR * row.spellS);
+	const runs = near.length * runsPerRow;
+	const wrongRatios = RIG_RATIOS.map(
+		(_, i) => near.reduce((sum, row) => sum + row.wrongRatios[i]!, 0) / near.length,
+	);
+	return {
+		runs,
+		wrongRatios,
+		goalMissed: wrongRatios.some((ratio) => overByMoreThanChance(ratio * runs, runs)),
+	};
+}
+
+function overByMoreThanChance(wrong: number, runs: number): boolean {
+	return clopperPearson(wrong, runs, CHANCE).lowerRatio > GOAL_WRONG_RATIO;
 }
 
 function calibrate(one: Process): Limits {

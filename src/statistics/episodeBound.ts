@@ -13,7 +13,8 @@
  * - Over half the time beyond the limit: l2 is that of the stretches *within* the limit, the rarer state. In a two-state
  *   process both give the same information, and a link that was always late is not "one episode, one reading".
  * - "Still growing" is taken as: by half or more from 2 to 5 and again from 5 to 10 s (or at longer batches, while the run
- *   holds six of them), and so much that growing on to half the run could bring n under what the episodes say.
+ *   holds six of them), and so much that growing on to half the run would make n smaller. Then there is no upper
+ *   bound; the lower one is taken at that smaller size, for a link that is nearly always late is late however it drifts.
  * What no method can do stays undone: a spell that never came in the run is not in the bound.
  */
 import { batchVariance, layOutSeconds, type SecondCells } from './batchMeans.ts';
@@ -50,7 +51,12 @@ export type ShareBound = {
 	readonly noBoundReason: string | null;
 };
 
-type Sized = { readonly shareRatio: number; readonly count: number; readonly slow: boolean };
+type Sized = {
+	readonly shareRatio: number;
+	readonly count: number;
+	/** What the size would be if a variance that still grows grew on; equal to `count` where none does. */
+	readonly slowCount: number;
+};
 type Rung = { readonly level: number; readonly sized: Sized };
 
 /** Bounds of the share of time with the level over `x`. */
@@ -99,11 +105,11 @@ export class ShareBounder {
 		const upward = this.#upward.worstOnTheWayTo(x, own);
 		const downward = this.#downward.worstOnTheWayTo(x, own);
 		const noBoundReason = this.#whyNoBound(upward);
-		const lowerMissing = this.#observedTooShort() || downward.slow || downward.count === 0;
+		const lowerMissing = this.#observedTooShort() || downward.count === 0;
 		return {
 			shareRatio: own.shareRatio,
-			upperRatio: noBoundReason === null ? this.#interval(upward).upperRatio : null,
-			lowerRatio: lowerMissing ? null : this.#interval(downward).lowerRatio,
+			upperRatio: noBoundReason === null ? this.#interval(own.shareRatio, upward.count).upperRatio : null,
+			lowerRatio: lowerMissing ? null : this.#interval(own.shareRatio, downward.slowCount).lowerRatio,
 			effectiveCount: Math.min(upward.count, downward.count),
 			noBoundReason,
 		};
@@ -119,7 +125,7 @@ export class ShareBounder {
 		return this.#downward.levels();
 	}
 
-	#interval({ shareRatio, count }: Sized): { lowerRatio: number; upperRatio: number } {
+	#interval(shareRatio: number, count: number): { lowerRatio: number; upperRatio: number } {
 		// The product may pass the count by rounding when the share is 1.
 		return clopperPearson(Math.min(count, shareRatio * count), count, this.#confidence);
 	}
@@ -128,10 +134,10 @@ export class ShareBounder {
 		return this.#curve.totalMs < LEAST_OBSERVED_MS;
 	}
 
-	#whyNoBound({ count, slow }: Sized): string | null {
+	#whyNoBound({ count, slowCount }: Sized): string | null {
 		if (this.#observedTooShort()) return `under ${LEAST_OBSERVED_MS / 1000} s observed`;
 		if (count === 0) return 'segments too short to see how readings hang together';
-		if (slow) return 'varies more slowly than this run can see';
+		if (slowCount < count) return 'varies more slowly than this run can see';
 		if (count < this.#leastCount)
 			return `worth ${Math.floor(count)} independent readings, ${this.#leastCount} are needed`;
 		return null;
@@ -164,15 +170,15 @@ class Ladder {
 
 	/** The size at `x`, no larger than at any rung passed on the way there. */
 	worstOnTheWayTo(x: number, own: Sized): Sized {
-		let { count, slow } = own;
+		let { count, slowCount } = own;
 		for (let i = 0; i < this.#shares.length; i++) {
 			if ((this.#shares[i]! - own.shareRatio) * this.#direction <= 0) break;
 			const { level, sized } = this.#rung(i);
 			if ((level - x) * this.#direction > 0) break;
 			count = Math.min(count, sized.count);
-			slow ||= sized.slow;
+			slowCount = Math.min(slowCount, sized.slowCount);
 		}
-		return { shareRatio: own.shareRatio, count, slow };
+		return { shareRatio: own.shareRatio, count, slowCount };
 	}
 
 	levels(): number[] {
@@ -216,12 +222,12 @@ function sizeAt(curve: LevelCurve, x: number, layout: SecondCells): Sized {
 		below: shareRatio > 0.5,
 	});
 	const { largest, slowerThanSeen, growthLeft } = batchVariance(secondShares, layout);
-	if (largest === null) return { shareRatio, count: 0, slow: false };
+	if (largest === null) return { shareRatio, count: 0, slowCount: 0 };
 	const byEpisodes = curve.totalMs / Math.max(weightedEpisodeMs, LEAST_EPISODE_MS);
 	const byBatches = largest > 0 ? (shareRatio * (1 - shareRatio)) / largest : Number.POSITIVE_INFINITY;
+	const count = Math.min(byEpisodes, byBatches);
 	// Growth that could not make the size smaller is no reason to doubt it.
-	const slow = slowerThanSeen && byBatches / growthLeft < byEpisodes;
-	return { shareRatio, count: Math.min(byEpisodes, byBatches), slow };
+	return { shareRatio, count, slowCount: slowerThanSeen ? Math.min(count, byBatches / growthLeft) : count };
 }
 
 function shareOfOdds(odds: number): number {

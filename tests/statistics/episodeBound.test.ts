@@ -95,6 +95,9 @@ test('a share that swings too slowly for ten-second batches is called too slow, 
 	const bound = boundShare(curve, levelQuantile(curve, 0.9));
 	expect(bound.noBoundReason).toBe('varies more slowly than this run can see');
 	expect(bound.upperRatio).toBeNull();
+	// Where it is over the limit nearly always, it is over it for more than one part in twenty, drift or no drift.
+	expect(boundShare(curve, levelQuantile(curve, 0.05)).lowerRatio!).toBeGreaterThan(0.05);
+	expect(boundShare(curve, levelQuantile(curve, 0.9)).lowerRatio!).toBeLessThan(0.05);
 });
 
 test('two bad stretches with a gap no longer than a quarter second and than themselves are one', () => {
