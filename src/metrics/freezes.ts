@@ -8,7 +8,8 @@
  * warm-up are averaged over and not judged.
  *
  * A long interval counts as a freeze and, over 5 s, as a pause too. One that is still open when the segment ends counts
- * as soon as it is long enough. Nothing below avg + 150 ms counts: five pictures missing at 30/s is no freeze; see `gaps.ts`.
+ * as soon as it is long enough. Nothing below avg + 150 ms counts: four pictures missing at 30/s are no freeze; see
+ * `gaps.ts`.
  */
 import { eventRate } from './eventRate.ts';
 import type { Freezes, Metric } from './metric.ts';

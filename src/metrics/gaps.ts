@@ -1,7 +1,8 @@
 /**
  * Gaps between successive presented pictures at the viewer: longer than 200 ms, longer than 500 ms, and the longest.
  * A gap at the start or the end of a segment is cut off by it and counts as what was seen of it. W3C freezes need a multiple
- * of the usual interval and are in `freezes.ts`; a gap is judged by its length alone. Limits by analogy with delay (standards.md 11).
+ * of the usual interval and are in `freezes.ts`; a gap is judged by its length alone. Limits by analogy with delay
+ * (standards.md 11).
  */
 import { eventRate } from './eventRate.ts';
 import type { Gaps, Metric } from './metric.ts';

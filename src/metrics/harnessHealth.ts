@@ -3,7 +3,8 @@
  * may disagree, and what share of each line's room the harness itself used up, so that its faults are not told as the
  * link's. Shown beside every result, never subtracted.
  *
- *   age    share of time in which the newest frame at the source was due more than the age limit ago (lateness and outages in one)
+ *   age    share of time in which the newest frame at the source was due more than the age limit ago: lateness and
+ *          outages in one
  *   delay  share of content that the source showed later than due by more than the delay limit
  *   rate   share of whole 1 s windows in which the source itself showed too few frames (`rateWindows.ts`)
  *   gaps   share of time in stretches of over 500 ms in which the source showed nothing

@@ -11,7 +11,7 @@ export function requiredPerWindow(slowRateHz: number, sourceHz: number): number 
 export const WINDOW_MS = 1000;
 
 /** How many whole windows fit from the first instant to the last; what is left over is not judged. */
-export function windowCount(fromMs: number, endMs: number): number {
+function windowCount(fromMs: number, endMs: number): number {
 	// Instants are rounded to a thousandth of a millisecond; that must not cost a window.
 	return Math.floor((endMs - fromMs + 0.01) / WINDOW_MS);
 }
