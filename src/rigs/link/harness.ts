@@ -7,45 +7,29 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import { OutsideFailure } from '../../failure.ts';
 import type { ObservationRecord } from '../../observations/records.ts';
-import { cardGeometry } from '../../pattern/geometry.ts';
-import { type FromViewer, PROTOCOL_VERSION, type ToViewer } from '../../protocol/control.ts';
-import { quantileSorted, sortSamples } from '../../statistics/quantile.ts';
+import type { FromViewer } from '../../protocol/control.ts';
 import { createRandom, type Random } from '../../statistics/random.ts';
 import { monotonicMs, roundMs } from '../../transports/monotonic.ts';
-import { type Relay, startRelay } from '../../transports/relay.ts';
 import type { RelayLog } from '../../transports/relayLog.ts';
-import { type ControlServer, type Hello, openControlServer } from './controlServer.ts';
+import type { Hello } from './controlServer.ts';
 import { type Evidence, makeEvidence } from './evidence.ts';
 import { keepHeadlessViewer } from './headless.ts';
 import { watchHostLoad } from './hostLoad.ts';
 import type { LinkOptions, LinkOutcome, LinkSinks } from './link.ts';
-import { linkHeader, patchReferences } from './linkHeader.ts';
-import { Pinger } from './pinger.ts';
+import { viewerNeverCame } from './linkFailures.ts';
+import { linkHeader } from './linkHeader.ts';
+import { type LinkParts, openParts } from './linkParts.ts';
+import { SeatedViewer } from './seatedViewer.ts';
 import { SegmentKeeper } from './segmentKeeper.ts';
-import { type Sender, startSender } from './sender.ts';
 import type { SentFrame } from './senderMessages.ts';
 
-const PICTURE_PATH = '/picture';
 const STEP_MS = 50;
 const WRITE_EVERY_MS = 1000;
-/** A viewer that says nothing for so long, pings included, is silent. */
-const SILENT_AFTER_MS = 2000;
-/** When nothing was heard for so long, a ping asks. */
-const ASK_AFTER_MS = 600;
 /** Beyond `lostAfterMs`: for reports still on their way. */
 const DRAIN_GRACE_MS = 3000;
 const FINISH_WITHIN_MS = 5000;
 /** From the first picture to the first segment: the pings before. */
 const SETTLE_MS = 2000;
-
-type Viewer = {
-	readonly hello: Hello;
-	readonly pinger: Pinger;
-	ready: boolean;
-	heardMs: number;
-	askedMs: number;
-	silent: boolean;
-};
 
 /** Throws `OutsideFailure` with the failing part's own code; `RangeError` for options that cannot be. */
 export async function runLink(options: LinkOptions, sinks: LinkSinks): Promise<LinkOutcome> {
@@ -65,18 +49,15 @@ class LinkRun {
 	readonly #random: Random;
 	readonly #keeper: SegmentKeeper;
 	readonly #load = watchHostLoad();
-	readonly #closers: (() => unknown)[] = [];
-	#sender: Sender | null = null;
-	#relay: Relay | null = null;
-	#control: ControlServer | null = null;
-	#viewer: Viewer | null = null;
+	#parts: LinkParts | null = null;
+	#stopViewer: (() => Promise<void>) | null = null;
+	#viewer: SeatedViewer | null = null;
 	#firstHello: Hello | null = null;
 	/** Whatever ended the run from outside; thrown when all is closed. */
 	#failure: unknown = null;
 	#ending = false;
 	#done = false;
 	#kept: { readonly frameNumber: number; bytes: Uint8Array | null } | null = null;
-	#encodeMs: number[] = [];
 	#watchingSinceMs: number | null = null;
 	#aloneSinceMs = 0;
 	#writtenMs = 0;
@@ -86,7 +67,6 @@ class LinkRun {
 		this.#sinks = sinks;
 		this.#random = createRandom(options.seed);
 		this.#keeper = new SegmentKeeper((record) => this.#record(record), options);
-		this.#closers.push(() => this.#load.stop());
 	}
 
 	async go(): Promise<LinkOutcome> {
@@ -99,67 +79,44 @@ class LinkRun {
 		}
 		this.#ending = true;
 		if (reason === 'runEnd' || reason === 'tookTooLong') await this.#drain(reason);
-		else this.#keeper.end(reason, 'unobserved', monotonicMs());
 		await this.#finish();
-		const relayLog = (await this.#relay?.stop()) ?? null;
-		this.#relay = null;
-		return this.#conclude(reason, relayLog);
+		// Ended from outside: what the viewer had seen, it has told by now.
+		this.#keeper.end(reason, 'unobserved', monotonicMs());
+		return this.#conclude(reason, (await this.#parts?.endRelay()) ?? null);
 	}
 
-	/** The viewer first, so that it sees no picture socket die; nothing here may hide an earlier failure. */
+	/** The viewer first, so that it sees no socket die. */
 	async closeAll(): Promise<void> {
 		this.#ending = true;
+		this.#load.stop();
 		this.#viewer?.pinger.stop();
-		for (const close of this.#closers.reverse()) await Promise.resolve(close()).catch(() => {});
-		await this.#relay?.stop();
+		await this.#stopViewer?.();
+		await this.#parts?.close();
 	}
 
 	async #open(): Promise<void> {
-		const { card, rateHz, bitrateKbps, keyEveryFrames, host, picturePort, drop, air } = this.#options;
-		const settings = { card, rateHz, bitrateKbps, keyEveryFrames, host, path: PICTURE_PATH, drop };
-		const port = air === null ? picturePort : 0;
-		const fail = (failure: unknown) => this.#fail(failure);
-		const sender = await startSender(
-			{ ...settings, port },
-			{
+		const parts = await openParts(this.#options, {
+			sender: {
 				frame: (frame) => this.#onFrame(frame),
 				event: ({ type: _, ...event }) => this.#event(event),
-				lost: fail,
 			},
-		);
-		this.#sender = sender;
-		this.#sinks.progress({ stage: 'senderStarted', pid: sender.pid });
-		this.#closers.push(() => sender.stop());
-		if (air !== null) {
-			const options = { air, host, port: picturePort, upstreamPort: sender.port };
-			this.#relay = await startRelay({ ...options, onLost: () => fail(relayLost()) });
-		}
-		this.#control = await this.#openControl(sender, this.#relay?.port ?? sender.port);
-		this.#startViewer(this.#control.port);
-	}
-
-	async #openControl(sender: Sender, picturePort: number): Promise<ControlServer> {
-		const { host, controlPort, pagesFolder } = this.#options;
-		const plan = () => this.#plan(sender.codec, picturePort);
-		const control = await openControlServer(
-			{ host, port: controlPort, pagesFolder, plan },
-			{
+			control: {
 				came: (hello) => this.#onCame(hello),
 				message: (message, heardMs) => this.#onMessage(message, heardMs),
 				bytes: (bytes) => {
 					if (this.#kept !== null) this.#kept.bytes ??= bytes;
 				},
-				refused: (reason, steering) =>
-					this.#event({
-						atMs: monotonicMs(),
-						code: steering ? 'viewerRefused' : 'otherViewerRefused',
-						detail: reason,
-					}),
+				refused: (reason, steering) => {
+					const code = steering ? 'viewerRefused' : 'otherViewerRefused';
+					this.#event({ atMs: monotonicMs(), code, detail: reason });
+				},
 				left: () => this.#onLeft(),
 			},
-		);
-		this.#closers.push(() => control.close());
-		return control;
+			lost: (failure) => this.#fail(failure),
+		});
+		this.#parts = parts;
+		this.#sinks.progress({ stage: 'senderStarted', pid: parts.sender.pid });
+		this.#startViewer(parts.control.port);
 	}
 
 	#startViewer(controlPort: number): void {
@@ -167,27 +124,13 @@ class LinkRun {
 		this.#aloneSinceMs = monotonicMs();
 		this.#sinks.progress({ stage: 'waitingForViewer', url: `http://${host}:${controlPort}/` });
 		if (viewer === 'external') return;
-		const stop = keepHeadlessViewer({
+		this.#stopViewer = keepHeadlessViewer({
 			host,
 			controlPort,
 			random: this.#random,
 			onStarted: (pid) => this.#sinks.progress({ stage: 'viewerStarted', pid }),
 			onFailed: (failure) => this.#fail(failure),
 		});
-		this.#closers.push(stop);
-	}
-
-	#plan(codec: string, picturePort: number): ToViewer {
-		const { runId, card, rateHz, sampleEveryMs } = this.#options;
-		const { layout, seed, difficulty } = card;
-		const { widthPx, heightPx } = cardGeometry(card);
-		return {
-			type: 'plan',
-			protocol: PROTOCOL_VERSION,
-			...{ runId, layout, widthPx, heightPx, rateHz, seed, difficulty, codec, picturePort, sampleEveryMs },
-			picturePath: PICTURE_PATH,
-			patches: patchReferences(this.#options),
-		};
 	}
 
 	#onCame(hello: Hello): string | null {
@@ -196,24 +139,23 @@ class LinkRun {
 			return `this run observes pictures as ${first.viewerPoint}, not as ${hello.viewerPoint}`;
 		if (first === null) {
 			this.#firstHello = hello;
-			this.#record(linkHeader(this.#options, hello, this.#sender?.codec ?? ''));
+			this.#record(linkHeader(this.#options, hello, this.#parts?.sender.codec ?? ''));
 		} else this.#event({ atMs: monotonicMs(), code: 'viewerReturned' });
-		const pinger = new Pinger((message) => this.#control?.send(message), this.#random);
-		const nowMs = monotonicMs();
-		this.#viewer = { hello, pinger, ready: false, heardMs: nowMs, askedMs: nowMs, silent: false };
-		pinger.run().catch((error: unknown) => this.#fail(error));
+		const viewer = new SeatedViewer(hello, (message) => this.#parts?.control.send(message), this.#random);
+		this.#viewer = viewer;
+		viewer.pinger.run().catch((error: unknown) => this.#fail(error));
 		return null;
 	}
 
 	#onMessage(message: FromViewer, heardMs: number): void {
 		const viewer = this.#viewer;
 		if (viewer === null) return;
-		viewer.heardMs = heardMs;
+		viewer.heard(heardMs);
 		switch (message.type) {
 			case 'ready':
-				if (this.#watchingSinceMs === null) this.#sender?.begin();
+				if (this.#watchingSinceMs === null) this.#parts?.sender.begin();
 				this.#watchingSinceMs ??= heardMs;
-				viewer.ready = true;
+				viewer.markReady();
 				return;
 			case 'pong':
 				viewer.pinger.pong(message, heardMs);
@@ -247,11 +189,10 @@ class LinkRun {
 
 	#onFrame(frame: SentFrame): void {
 		this.#sinks.sent?.(frame);
-		this.#encodeMs.push(frame.encodeMs);
+		this.#load.encoded(frame.encodeMs);
 		const viewer = this.#viewer;
-		const settled = viewer?.ready && viewer.pinger.isSettled && !viewer.silent;
-		if (!this.#ending && !this.#keeper.isOpen && viewer !== null && settled && frame.viewerCount > 0)
-			this.#keeper.begin(frame.shownMs, viewer);
+		const mayBegin = !this.#ending && !this.#keeper.isOpen && frame.viewerCount > 0;
+		if (mayBegin && viewer?.isSettled) this.#keeper.begin(frame.shownMs, viewer);
 		this.#keeper.sent(frame);
 	}
 
@@ -276,31 +217,20 @@ class LinkRun {
 		return this.#firstHello === null ? 'viewerNeverCame' : 'viewerGone';
 	}
 
-	#listen(viewer: Viewer, nowMs: number): void {
-		const quietMs = nowMs - viewer.heardMs;
-		if (quietMs > ASK_AFTER_MS && nowMs - viewer.askedMs > ASK_AFTER_MS) {
-			viewer.pinger.once();
-			viewer.askedMs = nowMs;
-		}
-		if (quietMs > SILENT_AFTER_MS && !viewer.silent) {
-			viewer.silent = true;
-			this.#event({ atMs: nowMs, code: 'viewerSilent' });
-			this.#keeper.end('viewerSilent', 'lost', nowMs);
-		} else if (quietMs < SILENT_AFTER_MS && viewer.silent) {
-			viewer.silent = false;
-			this.#event({ atMs: nowMs, code: 'viewerReturned' });
-		}
+	#listen(viewer: SeatedViewer, nowMs: number): void {
+		const change = viewer.check(nowMs);
+		if (change === null) return;
+		this.#event({ atMs: nowMs, code: change === 'fellSilent' ? 'viewerSilent' : 'viewerReturned' });
+		if (change === 'fellSilent') this.#keeper.end('viewerSilent', 'lost', nowMs);
 	}
 
 	#writeNowAndThen(nowMs: number): void {
 		if (nowMs - this.#writtenMs < WRITE_EVERY_MS) return;
 		this.#writtenMs = nowMs;
 		this.#keeper.flush(nowMs);
-		const encodeMs = this.#encodeMs.length === 0 ? null : quantileSorted(sortSamples(this.#encodeMs), 0.5);
-		this.#encodeMs = [];
 		const load = this.#load.sample();
 		if (this.#firstHello === null) return;
-		this.#record({ kind: 'harness', atMs: roundMs(nowMs), ...load, encodeMs });
+		this.#record({ kind: 'harness', atMs: roundMs(nowMs), ...load });
 		const observed = { observedMs: this.#keeper.observedMs(nowMs), targetMs: this.#options.observedMs };
 		if (!this.#ending)
 			this.#sinks.progress({ stage: this.#keeper.isWarm(nowMs) ? 'measuring' : 'warmUp', ...observed });
@@ -323,9 +253,9 @@ class LinkRun {
 
 	/** What the viewer still holds, and the picture it kept. */
 	async #finish(): Promise<void> {
-		if (this.#viewer === null || this.#failure !== null) return;
+		if (this.#viewer === null) return;
 		this.#sinks.progress({ stage: 'finishing' });
-		this.#control?.send({ type: 'finish' });
+		this.#parts?.control.send({ type: 'finish' });
 		const untilMs = monotonicMs() + FINISH_WITHIN_MS;
 		while (!this.#done && this.#viewer !== null && monotonicMs() < untilMs) await pause(STEP_MS);
 	}
@@ -366,20 +296,4 @@ class LinkRun {
 
 function reasonOf(failure: unknown): string {
 	return failure instanceof OutsideFailure ? failure.code : 'benchFailed';
-}
-
-function viewerNeverCame(): OutsideFailure {
-	return new OutsideFailure(
-		'viewerNeverCame',
-		'No viewer opened the picture in time.',
-		'Open the address on the tablet, tap start there, and check that both are on the same network.',
-	);
-}
-
-function relayLost(): OutsideFailure {
-	return new OutsideFailure(
-		'relayLost',
-		'The process that stands for the air ended by itself.',
-		'What was observed up to then is kept; measure again.',
-	);
 }

@@ -30,7 +30,7 @@ type OpenSegment = {
 	endMs: number | null;
 };
 
-export type Viewer = { readonly hello: Hello; readonly pinger: Pinger };
+type Observer = { readonly hello: Hello; readonly pinger: Pinger };
 
 export class SegmentKeeper {
 	readonly #record: (record: ObservationRecord) => void;
@@ -70,7 +70,7 @@ export class SegmentKeeper {
 		return this.#open !== null && nowMs >= this.#open.warmUpUntilMs;
 	}
 
-	begin(startMs: number, { hello, pinger }: Viewer): void {
+	begin(startMs: number, { hello, pinger }: Observer): void {
 		const segment = this.#count++;
 		const warmUpUntilMs = startMs + this.#options.warmUpMs;
 		const ledger = new FrameLedger({
