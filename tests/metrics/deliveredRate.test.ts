@@ -25,10 +25,10 @@ test('a whole link at 25/s delivers 25 in every second', () => {
 	const rate = measured(madeRun({ frames: steadyFrames(1550, () => 80), segments: minute }));
 	expect(rate).toMatchObject({ meanHz: 25, medianHz: 25, p5Hz: 25, sourceHz: 25, windowCount: 60 });
 	expect(rate.decodedShareRatio).toBe(1);
-	expect(rate.slowWindows).toMatchObject({ limit: 22.5, shareRatio: 0 });
+	expect(rate.slowWindows).toMatchObject({ limit: 15, shareRatio: 0 });
 });
 
-test('a second in which a tenth or more is missing is slow', () => {
+test('a second with fewer than 15 of 25 pictures is slow, one with 15 is not', () => {
 	// In every tenth second, `missing` of the 25 pictures.
 	const losing = (missing: number) =>
 		measured(
@@ -37,9 +37,9 @@ test('a second in which a tenth or more is missing is slow', () => {
 				segments: minute,
 			}),
 		);
-	expect(losing(2).slowWindows.shareRatio).toBe(0);
-	expect(losing(3).slowWindows.shareRatio).toBeCloseTo(0.1, 12);
-	expect(losing(3).p5Hz).toBe(22);
+	expect(losing(10).slowWindows.shareRatio).toBe(0);
+	expect(losing(11).slowWindows.shareRatio).toBeCloseTo(0.1, 12);
+	expect(losing(11).p5Hz).toBe(14);
 });
 
 test('fewer than 15 in a second are slow even where the source sends no more', () => {
@@ -53,6 +53,18 @@ test('fewer than 15 in a second are slow even where the source sends no more', (
 	expect(rate).toMatchObject({ meanHz: 10, sourceHz: 10 });
 	expect(rate.slowWindows).toMatchObject({ limit: 15, shareRatio: 1, lowerRatio: expect.any(Number) });
 	expect(rate.slowWindows.lowerRatio).toBeGreaterThan(0.05);
+});
+
+test('a source of 16 a second may have 15 in a window, and 14 are slow', () => {
+	const frames = (everyMs: number) => steadyFrames(990, () => 80, everyMs);
+	const header = { source: sourceAt(16) };
+	expect(measured(madeRun({ frames: frames(62.5), segments: minute, header })).slowWindows).toMatchObject({
+		limit: 14.4,
+		shareRatio: 0,
+	});
+	expect(
+		measured(madeRun({ frames: frames(1000 / 14), segments: minute, header })).slowWindows.shareRatio,
+	).toBe(1);
 });
 
 test('systematics of delay do not touch a rate', () => {
@@ -72,8 +84,7 @@ test('nothing presented is a rate of nothing, in every second', () => {
 test('a source that showed far fewer frames than declared is told by what it showed', () => {
 	const rate = measured(madeRun({ frames: steadyFrames(1240, () => 80, 50), segments: minute }));
 	expect(rate.sourceHz).toBeCloseTo(20, 6);
-	// The limit stays: the harness may make the line undecided, never easier.
-	expect(rate.slowWindows).toMatchObject({ limit: 22.5, shareRatio: 1 });
+	expect(rate.slowWindows).toMatchObject({ limit: 15, shareRatio: 0 });
 });
 
 test('what is left over at a segment’s end is in no window, and nine windows are too few', () => {
