@@ -54,7 +54,9 @@ export class FrameLedger {
 	#firstSent = Number.POSITIVE_INFINITY;
 	#lastSent = -1;
 	#newestSeen = -1;
-	#accepting = true;
+	/** Frames shown from here on are not the ledger's. */
+	#untilMs = Number.POSITIVE_INFINITY;
+	#isClosed = false;
 	#settledCount = 0;
 
 	constructor(options: LedgerOptions) {
@@ -72,7 +74,7 @@ export class FrameLedger {
 
 	/** Frames in the order of sending. */
 	sent({ frameNumber, dueMs, shownMs }: Sent): void {
-		if (!this.#accepting) return;
+		if (this.#isClosed || shownMs >= this.#untilMs) return;
 		this.#firstSent = Math.min(this.#firstSent, frameNumber);
 		this.#lastSent = frameNumber;
 		this.#pending.set(frameNumber, { frameNumber, dueMs, shownMs });
@@ -90,7 +92,7 @@ export class FrameLedger {
 	/** Rows in the order seen; `heardMs`: when the report came, reference clock. */
 	seen(rows: readonly SeenRow[], heardMs: number): void {
 		for (const row of rows) {
-			if (this.#accepting && row[0] > this.#lastSent) this.#early.push({ row, heardMs });
+			if (!this.#isClosed && row[0] > this.#lastSent) this.#early.push({ row, heardMs });
 			else this.#join(row);
 		}
 	}
@@ -104,13 +106,15 @@ export class FrameLedger {
 		}
 		while (this.#early[0] !== undefined && this.#early[0].heardMs + NEWS_WITHIN_MS < nowMs) {
 			const [packetNumber, , , decodedMs] = this.#early.shift()!.row;
-			this.#note('reportedUnsent', decodedMs, packetNumber);
+			if (this.#untilMs === Number.POSITIVE_INFINITY) this.#note('reportedUnsent', decodedMs, packetNumber);
 		}
 	}
 
-	/** Takes no further frames; those it has may still find their class. */
-	stopAccepting(): void {
-		this.#accepting = false;
+	/** Takes no frames shown at `untilMs` or later; the others may still be told of, and find their class. */
+	stopAccepting(untilMs: number): void {
+		this.#untilMs = untilMs;
+		for (const frame of this.#pending.values())
+			if (frame.shownMs >= untilMs) this.#pending.delete(frame.frameNumber);
 	}
 
 	/**
@@ -118,7 +122,7 @@ export class FrameLedger {
 	 * because nobody looked, and the others are lost.
 	 */
 	close(open: 'lost' | 'unobserved'): void {
-		this.#accepting = false;
+		this.#isClosed = true;
 		for (const frame of this.#pending.values()) {
 			if (open === 'unobserved' && frame.frameNumber > this.#newestSeen)
 				this.#pending.delete(frame.frameNumber);

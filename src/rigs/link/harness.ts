@@ -20,7 +20,7 @@ import { viewerNeverCame } from './linkFailures.ts';
 import { linkHeader } from './linkHeader.ts';
 import { type LinkParts, openParts } from './linkParts.ts';
 import { SeatedViewer } from './seatedViewer.ts';
-import { SegmentKeeper } from './segmentKeeper.ts';
+import { NEWS_WITHIN_MS, SegmentKeeper } from './segmentKeeper.ts';
 import type { SentFrame } from './senderMessages.ts';
 
 const STEP_MS = 50;
@@ -242,6 +242,7 @@ class LinkRun {
 		this.#sinks.progress({ stage: 'draining' });
 		this.#keeper.stopAccepting(endMs);
 		const untilMs = endMs + this.#options.lostAfterMs + DRAIN_GRACE_MS;
+		await pause(NEWS_WITHIN_MS);
 		while (this.#keeper.pendingCount > 0 && this.#viewer !== null && this.#failure === null) {
 			if (monotonicMs() > untilMs) break;
 			await pause(STEP_MS);

@@ -14,6 +14,9 @@ import { FrameLedger } from './frameLedger.ts';
 import type { Pinger } from './pinger.ts';
 import type { SentFrame } from './senderMessages.ts';
 
+/** The news of a frame's sending reaches this process within this time; what is younger may not be known yet. */
+export const NEWS_WITHIN_MS = 200;
+
 type Picture = Extract<ObservationRecord, { kind: 'picture' }>;
 type Sample = Extract<FromViewer, { type: 'patches' | 'picture' | 'event' }>;
 
@@ -135,16 +138,17 @@ export class SegmentKeeper {
 	stopAccepting(endMs: number): void {
 		if (this.#open === null) return;
 		this.#open.endMs = endMs;
-		this.#open.ledger.stopAccepting();
+		this.#open.ledger.stopAccepting(endMs);
 	}
 
 	/** Ends the open segment. `unobserved`: the viewer is gone and looked no longer; see the head of this file. */
 	end(reason: string, open: 'lost' | 'unobserved', nowMs: number): void {
 		const segment = this.#open;
 		if (segment === null) return;
+		const endMs = segment.endMs ?? (open === 'lost' ? nowMs - NEWS_WITHIN_MS : lastSeen(segment));
+		if (open === 'lost') segment.ledger.stopAccepting(endMs);
 		segment.ledger.close(open);
 		this.#write(segment);
-		const endMs = segment.endMs ?? (open === 'lost' ? nowMs : lastSeen(segment));
 		this.#closedMs += observedIn(segment, endMs);
 		this.#open = null;
 		this.#record({ kind: 'segmentEnd', segment: segment.segment, endMs: roundMs(endMs), reason });

@@ -11,6 +11,7 @@
  * lateness and a lower rate and not as an ever-growing delay of its own.
  */
 
+import { OutsideFailure } from '../../failure.ts';
 import type { Planes } from '../../imaging/planes.ts';
 import { type H264Encoder, h264CodecString, openH264Encoder } from '../../media/node/h264Encoder.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
@@ -66,7 +67,13 @@ function rehearse(painter: CardPainter, encoder: H264Encoder): string {
 		const { bytes } = encoder.encode(painter.paintPlanes(i), i === 0);
 		codec ??= h264CodecString(bytes);
 	}
-	return codec ?? 'avc1.42C028';
+	if (codec === null)
+		throw new OutsideFailure(
+			'encoderFailed',
+			'The H.264 encoder made no picture that says what it is.',
+			'Install the optional packages again.',
+		);
+	return codec;
 }
 
 async function stream(state: Source): Promise<void> {

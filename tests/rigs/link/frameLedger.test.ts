@@ -116,6 +116,16 @@ test('when the viewer leaves, frames after the newest seen were observed by nobo
 	expect(ledger.pendingCount).toBe(0);
 });
 
+test('after the end, a frame shown before it may still be told of, and one shown after it is not counted', () => {
+	const ledger = ledgerOf(3);
+	ledger.stopAccepting(4 * PERIOD_MS);
+	for (const frameNumber of [3, 4]) ledger.sent(frame(frameNumber));
+	ledger.seen([row(0), row(1), row(2), row(3), row(4)], 400);
+	ledger.expire(10_000);
+	expect(Object.keys(fates(ledger))).toEqual(['0', '1', '2', '3']);
+	expect(ledger.takeNotes()).toEqual([]);
+});
+
 test('whatever is reported in whatever order, every frame sent is in exactly one class', () => {
 	const report = fc.record({
 		packet: fc.integer({ min: 0, max: 30 }),
