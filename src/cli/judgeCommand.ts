@@ -15,6 +15,7 @@ import { printResult } from './printResult.ts';
 type JudgeOptions = {
 	readonly criteria?: string;
 	readonly json?: boolean;
+	readonly full?: boolean;
 	readonly require?: Required;
 	readonly csv?: boolean;
 	readonly rewrite?: boolean;
@@ -43,7 +44,7 @@ async function judge(folder: string, options: JudgeOptions): Promise<number> {
 		await writeConclusion(folder, conclusion);
 		notes.push('Result and report written anew, folder sealed.');
 	}
-	printResult(result, { json: options.json === true, folder, notes });
+	printResult(result, { json: options.json === true, full: options.full === true, folder, notes });
 	return exitCodeFor(answerRequired(options.require, result));
 }
 

@@ -50,6 +50,7 @@ type LinkCommandOptions = {
 	readonly out: string;
 	readonly criteria?: string;
 	readonly json?: boolean;
+	readonly full?: boolean;
 	readonly csv?: boolean;
 	readonly require?: Required;
 };
@@ -113,7 +114,12 @@ async function link(options: LinkCommandOptions): Promise<number> {
 	const notes =
 		options.csv === true ? [`Tables: ${(await writeTables(folder.path, conclusion)).join(', ')}.`] : [];
 	await writeConclusion(folder.path, conclusion);
-	printResult(conclusion.result, { json: options.json === true, folder: folder.path, notes });
+	printResult(conclusion.result, {
+		json: options.json === true,
+		full: options.full === true,
+		folder: folder.path,
+		notes,
+	});
 	return exitCodeFor(answerRequired(options.require, conclusion.result));
 }
 

@@ -7,15 +7,20 @@ const MOST_COLUMNS = 100;
 const LEAST_COLUMNS = 60;
 const COLUMNS_WITHOUT_TERMINAL = 80;
 
-type Printed = { readonly json: boolean; readonly folder: string | null; readonly notes: readonly string[] };
+type Printed = {
+	readonly json: boolean;
+	readonly full: boolean;
+	readonly folder: string | null;
+	readonly notes: readonly string[];
+};
 
-export function printResult(result: ResultDocument, { json, folder, notes }: Printed): void {
+export function printResult(result: ResultDocument, { json, full, folder, notes }: Printed): void {
 	if (json) {
 		process.stdout.write(renderJson(result));
 		for (const note of notes) process.stderr.write(`${note}\n`);
 		return;
 	}
-	process.stdout.write(renderText(result, { ...terminal(), folder }));
+	process.stdout.write(renderText(result, { ...terminal(), folder, everyLine: full }));
 	for (const note of notes) process.stdout.write(`${note}\n`);
 }
 

@@ -18,11 +18,13 @@ export type TextOptions = {
 	readonly colour: boolean;
 	/** Folder of the run as the user would type it; null when nothing was kept. */
 	readonly folder: string | null;
+	/** Every line of the criteria with reading, bound and limit; else only what decided. */
+	readonly everyLine: boolean;
 };
 
 const LEAST_COLUMNS = 60;
 
-/** The whole result in lines no wider than `columns` (at least 60, else `RangeError`), ending in a line break. */
+/** The result in lines no wider than `columns` (at least 60, else `RangeError`), ending in a line break. */
 export function renderText(result: ResultDocument, options: TextOptions): string {
 	if (!(options.columns >= LEAST_COLUMNS))
 		throw new RangeError(`a result needs ${LEAST_COLUMNS} columns or more, got ${options.columns}`);
@@ -30,7 +32,7 @@ export function renderText(result: ResultDocument, options: TextOptions): string
 	writeVerdict(page, result);
 	writeJudged(page, result);
 	writeDecided(page, result);
-	writeLines(page, result.criteria);
+	if (options.everyLine) writeLines(page, result.criteria);
 	writeFigures(page, result);
 	writeFrames(page, result);
 	writeWarnings(page, result);

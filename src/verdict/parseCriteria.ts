@@ -82,7 +82,9 @@ function changed(line: CriteriaLine, changes: Changes): CriteriaLine {
 	const { limit } = changes;
 	// A stricter limit binds the long profile too, unless the file gives that one its own.
 	const limitLong =
-		line.limitLong === null || limit === undefined ? line.limitLong : Math.min(limit, line.limitLong);
+		line.limitLong === null || limit === undefined || limit === null
+			? line.limitLong
+			: Math.min(limit, line.limitLong);
 	return { ...line, limitLong, ...changes, source: changes.source ?? OWN_SOURCE, strength: 'the file’s own' };
 }
 

@@ -5,7 +5,13 @@ import type { ResultDocument } from '../../src/verdict/resultDocument.ts';
 import type { Fitness } from '../../src/verdict/verdict.ts';
 import { madeResult, madeRun, resultOfNothing } from './madeResult.ts';
 
-const options: TextOptions = { columns: 80, glyphs: 'unicode', colour: false, folder: 'reports/made-0001' };
+const options: TextOptions = {
+	columns: 80,
+	glyphs: 'unicode',
+	colour: false,
+	folder: 'reports/made-0001',
+	everyLine: true,
+};
 const ALL: readonly Fitness[] = ['steering', 'recording', 'unfit', 'undetermined'];
 
 function widest(text: string): number {
