@@ -24,7 +24,7 @@ export type ToRelay = z.infer<typeof toRelaySchema>;
  * One chunk on its way to the viewer: [connection, inMs, plannedMs, outMs, bytes], CLOCK_MONOTONIC; planned is what the
  * air said, out is just before the chunk was written on.
  */
-export const relayRowSchema = z.tuple([index, z.number(), z.number(), z.number(), index]);
+const relayRowSchema = z.tuple([index, z.number(), z.number(), z.number(), index]);
 export type RelayRow = z.infer<typeof relayRowSchema>;
 
 export const fromRelaySchema = z.discriminatedUnion('type', [

@@ -50,7 +50,7 @@ export type CodecFrame = {
 	free(): void;
 };
 
-export type CodecPacket = {
+type CodecPacket = {
 	pts: bigint;
 	data: Uint8Array | null;
 	readonly isKeyframe: boolean;

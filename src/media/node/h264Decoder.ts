@@ -21,7 +21,7 @@ const FLAG_LOW_DELAY = 0x8_0000;
 const THREADS_BY_SLICE = 2;
 const THREAD_COUNT = 2;
 
-export type DecodedPicture = {
+type DecodedPicture = {
 	/** Of the packet that this picture came from. */
 	readonly frameNumber: number;
 	/** The decoder's own memory: valid until the next `decode` or `close`, so copy what is to be kept. */

@@ -41,7 +41,7 @@ export type H264EncoderOptions = {
 	readonly load?: LoadCodecLibrary;
 };
 
-export type EncodedH264 = { readonly key: boolean; readonly bytes: Uint8Array };
+type EncodedH264 = { readonly key: boolean; readonly bytes: Uint8Array };
 
 export type H264Encoder = {
 	/** One picture in, its packet out. `asKey` makes it a key picture whatever the interval says. */

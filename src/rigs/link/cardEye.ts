@@ -18,7 +18,7 @@ import { cardSchema } from './senderMessages.ts';
 
 const SSIM_VARIANT = 'block 8x8 stride 4, luma';
 
-export type KeptPicture = {
+type KeptPicture = {
 	readonly frameNumber: number;
 	readonly meanSquaredError: number;
 	/** I420 without padding. */

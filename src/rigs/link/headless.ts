@@ -27,7 +27,7 @@ export function keepHeadlessViewer(options: HeadlessOptions): () => Promise<void
 
 	function start(): void {
 		const { host, controlPort, random } = options;
-		const started = startChild(import.meta.url, 'headlessViewer');
+		const started = startChild(import.meta.url, 'headlessProcess');
 		child = started;
 		starts++;
 		started.on('message', (raw) => {

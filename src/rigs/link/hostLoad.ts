@@ -9,7 +9,7 @@ import { quantileSorted, sortSamples } from '../../statistics/quantile.ts';
 /** The monitor wakes this often, and counts its own sleep as delay. */
 const WAKE_EVERY_MS = 10;
 
-export type HostLoad = {
+type HostLoad = {
 	readonly busyRatio: number | null;
 	readonly loopDelayMs: number;
 	readonly encodeMs: number | null;

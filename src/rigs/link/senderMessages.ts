@@ -13,7 +13,7 @@ export const cardSchema = z.object({
 });
 
 /** Encoded pictures that the sender throws away before the socket, for benches of loss: by share, or by number. */
-export const dropSchema = z.discriminatedUnion('kind', [
+const dropSchema = z.discriminatedUnion('kind', [
 	z.object({ kind: z.literal('none') }),
 	z.object({ kind: z.literal('share'), ratio: z.number().min(0).max(1), seed: index }),
 	z.object({ kind: z.literal('frames'), frameNumbers: z.array(index) }),
@@ -44,7 +44,7 @@ export const toSenderSchema = z.discriminatedUnion('type', [
  * was handed to the encoder. `endByte`: bytes on the viewer's connection up to this picture's end; null without a viewer
  * or when the picture was dropped.
  */
-export const sentFrameSchema = z.object({
+const sentFrameSchema = z.object({
 	frameNumber: index,
 	dueMs: z.number(),
 	shownMs: z.number(),
