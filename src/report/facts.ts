@@ -13,6 +13,7 @@ import {
 	PROFILE_WORDS,
 	rigWords,
 	shapeWords,
+	startedWords,
 } from './words.ts';
 
 type Row = readonly [term: string, detail: string];
@@ -29,7 +30,7 @@ export function judgedRows(run: ResultRun): Row[] {
 		['test card', cardWords(run.source)],
 		['way', pathWords(run.path)],
 		['viewer’s display', displayWords(run.displayPeriodMs)],
-		['started', run.startedAt],
+		['started', startedWords(run.startedAt)],
 		['run', run.id],
 	];
 }

@@ -25,7 +25,7 @@ import {
 import { html, joinHtml, type SafePiece, scriptElement, styleElement } from './htmlParts.ts';
 import { answerPart, decidedPart, judgedPart, linesPart } from './htmlVerdict.ts';
 import { PAGE_STYLE } from './style.ts';
-import { delayName } from './words.ts';
+import { delayName, startedWords } from './words.ts';
 
 type ReportParts = {
 	readonly result: ResultDocument;
@@ -84,7 +84,7 @@ function page(result: ResultDocument, sections: readonly SafePiece[], chartScrip
 ${styleElement(PAGE_STYLE)}
 </head>
 <body>
-<header class="masthead"><strong>steerworthy</strong><span>${run.place ?? 'place not given'}</span><span>${run.startedAt}</span><span>${run.id}</span></header>
+<header class="masthead"><strong>steerworthy</strong><span>${run.place ?? 'place not given'}</span><span>${startedWords(run.startedAt)}</span><span>${run.id}</span></header>
 <div class="sheet">
 ${answerPart(result)}
 <main>

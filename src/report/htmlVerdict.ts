@@ -4,8 +4,15 @@ import type { JudgedLine, Verdict } from '../verdict/verdict.ts';
 import { LIMITS_CAUTION } from './cautions.ts';
 import { judgedRows } from './facts.ts';
 import { html, joinHtml, nothing, paragraph, type SafePiece, section, table, termList } from './htmlParts.ts';
-import { formatAgainst, formatDuration, formatMs, formatNumber } from './numbers.ts';
-import { ANSWER_WORDS, FITNESS_FRAME, limitWords, measuringPointsWords, STATE_WORDS } from './words.ts';
+import { formatAgainst, formatDuration, formatMs } from './numbers.ts';
+import {
+	ANSWER_WORDS,
+	FITNESS_FRAME,
+	limitWords,
+	marginWords,
+	measuringPointsWords,
+	STATE_WORDS,
+} from './words.ts';
 
 type Row = readonly [term: string, detail: string];
 
@@ -16,7 +23,8 @@ export function answerPart({ verdict, run }: ResultDocument): SafePiece {
 		: nothing;
 	return html`<div class="answer">
 <div class="frame frame-${verdict.fitness}" role="group" aria-label="the answer">
-${invented}<h1>${sentence(verdict.headline)}</h1>
+${invented}<p class="judged">${run.subject.name}</p>
+<h1>${sentence(verdict.headline)}</h1>
 <p class="order">${verdict.order}</p>
 ${termList(answerRows(verdict))}
 </div>
@@ -41,13 +49,6 @@ function roomRows({ roomLeftMs, margin }: Verdict): Row[] {
 			: [['room left', `${formatMs(roomLeftMs)} for the scope and its app, which were not in the loop`]];
 	const spare: Row[] = margin === null ? [] : [['room to spare', marginWords(margin)]];
 	return [...left, ...spare];
-}
-
-function marginWords(margin: number): string {
-	const figure = formatNumber(margin, 2);
-	return margin < 0
-		? `${figure}: below 0, so over a limit; the worst of the steering lines`
-		: `${figure} of a whole, at the steering line nearest to its limit (0 = at the limit)`;
 }
 
 function settleRows({ settleBySeconds }: Verdict): Row[] {

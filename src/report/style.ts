@@ -35,6 +35,7 @@ li + li { margin-top: 0.25rem; }
 }
 .frame-undetermined { border: 6px dotted var(--grey); }
 .frame h1 { font-size: var(--huge); line-height: 1.12; text-wrap: balance; }
+.frame .judged { font-weight: 600; margin: 0 0 0.2rem; }
 .frame .order { font-weight: 600; margin-top: 0.7rem; }
 .frame .invented { border: 2px dashed var(--ink); padding: 0.3rem 0.6rem; margin-bottom: 0.8rem; font-weight: 600; }
 .frame dl { margin-top: 0.9rem; }

@@ -9,7 +9,14 @@ import { fateRows, lossWords, observedWords } from './facts.ts';
 import { keyFigureRows } from './figures.ts';
 import { formatAgainst, formatDuration, formatMs, formatNumber } from './numbers.ts';
 import { bullet, cleanText, framed, type Glyphs, tableLines, wrapText } from './textLayout.ts';
-import { ANSWER_WORDS, limitWords, measuringPointsWords, PROFILE_WORDS, STATE_WORDS } from './words.ts';
+import {
+	ANSWER_WORDS,
+	limitWords,
+	marginWords,
+	measuringPointsWords,
+	PROFILE_WORDS,
+	STATE_WORDS,
+} from './words.ts';
 
 export type TextOptions = {
 	readonly columns: number;
@@ -118,16 +125,15 @@ function coloured(text: string, fitness: Fitness): string {
 
 function writeVerdict(page: TextPage, { verdict, run }: ResultDocument): void {
 	const invented = run.subject.invented ? ['INVENTED for rehearsal: no such device was tested', ''] : [];
-	page.frame([...invented, sentence(verdict.headline), '', verdict.order], verdict.fitness);
+	page.frame(
+		[...invented, run.subject.name, '', sentence(verdict.headline), '', verdict.order],
+		verdict.fitness,
+	);
 	page.pair('steer', ANSWER_WORDS[verdict.steer]);
 	page.pair('record', ANSWER_WORDS[verdict.record]);
 	if (verdict.roomLeftMs !== null)
 		page.pair('room left', `${formatMs(verdict.roomLeftMs)} for the scope and its app`);
-	if (verdict.margin !== null)
-		page.pair(
-			'room to spare',
-			`${formatNumber(verdict.margin, 2)} (smallest margin; below 0 is over a limit)`,
-		);
+	if (verdict.margin !== null) page.pair('room to spare', marginWords(verdict.margin));
 	if (verdict.settleBySeconds !== null)
 		page.pair('to settle it', `a fresh run, about ${formatDuration(verdict.settleBySeconds * 1000)} longer`);
 }

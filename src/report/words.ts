@@ -4,7 +4,7 @@
  */
 import type { Fate, Header, ProfileName } from '../observations/records.ts';
 import type { Answer, Fitness, JudgedLine, LineState } from '../verdict/verdict.ts';
-import { formatLimit } from './numbers.ts';
+import { formatLimit, formatShare } from './numbers.ts';
 
 type Points = Header['measuringPoints'];
 
@@ -138,3 +138,17 @@ export const EXACT_NAMES: readonly (readonly [plain: string, exact: string])[] =
 	['freeze', 'W3C webrtc-stats freeze; a pause is over 5 s without a new picture'],
 	['not enough evidence yet', 'undetermined'],
 ];
+
+/** The smallest margin as a person reads it: how much of what a line allows is left. */
+export function marginWords(margin: number): string {
+	const share = formatShare(Math.abs(margin));
+	return margin < 0
+		? `none: over by ${share} of what is allowed, at the worst steering line`
+		: `${share} of what is allowed is left, at the steering line nearest to its limit`;
+}
+
+/** A run's wall-clock label without its fractions: "2026-03-01 09:30 UTC"; as it stands when it is not of that form. */
+export function startedWords(startedAt: string): string {
+	const found = /^(\d{4}-\d\d-\d\d)T(\d\d:\d\d)(?::[\d.]+)?Z$/.exec(startedAt);
+	return found === null ? startedAt : `${found[1]} ${found[2]} UTC`;
+}

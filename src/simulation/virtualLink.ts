@@ -73,7 +73,7 @@ function headerOf(spec: VirtualLinkSpec): Header {
 		source: { layout: 'link', widthPx, heightPx, rateHz, seed: spec.seed, difficulty: 'easy' },
 		path: {
 			transport: `simulated ${spec.air.carriage}`,
-			codec: 'none: only sizes travel',
+			codec: 'no codec, only sizes',
 			bitrateKbps: (spec.pictureBytes.mean * 8 * rateHz) / 1000,
 			keyEveryFrames: 1,
 			air: spec.air.name,

@@ -47,13 +47,15 @@ test('with ASCII only, the four frames still differ and nothing else than ASCII 
 	expect(pages[0]).not.toContain('?');
 });
 
-test('the verdict is told first: headline, order and both answers', () => {
+test('the verdict is told first: who, headline, order and both answers', () => {
 	const lines = renderText(madeResult('recording'), options).split('\n');
-	expect(lines.slice(1, 7).map((text) => text.replace(/│/g, '').trim())).toEqual([
+	expect(lines.slice(1, 9).map((text) => text.replace(/│/g, '').trim())).toEqual([
+		'the tablet in the browser over WebSocket, air: clear',
+		'',
 		'Fit for recording only',
 		'',
 		'Do not steer by this tablet; use a wired screen if you have one.',
-		lines[4]?.trim(),
+		lines[6]?.trim(),
 		'steer             no',
 		'record            yes',
 	]);
