@@ -6,7 +6,7 @@
  * name exactly those, and all classes must sum to what was sent. With predicted pictures the same losses cost more: how much.
  * An outage of the relay and a freeze by loss: the longest gap seen against the longest gap made.
  *
- * `npx tsx bench/link.ts [--quick] [--json]`; quick: one repeat, short legs.
+ * `npx tsx bench/link.ts [--quick] [--json]`; quick (a minute): one repeat, short legs.
  */
 
 import type { Frame } from '../src/observations/frameTable.ts';
@@ -24,7 +24,6 @@ import { benchContext, printTable } from './benchReport.ts';
 
 const SEED = 20_000;
 const RATE_HZ = 30;
-const DELAYS_MS = [0, 40, 80, 160];
 /** Said beforehand: a shift of the median is right within this. */
 const TOLERANCE_MS = 2;
 const LOSS_SHARE = 0.05;
@@ -32,8 +31,8 @@ const BURST_LENGTH = 12;
 
 const quick = process.argv.includes('--quick');
 const size = quick
-	? { repeats: 1, delayLegMs: 4000, lossFrames: 300 }
-	: { repeats: 3, delayLegMs: 10_000, lossFrames: 1000 };
+	? { repeats: 1, delaysMs: [0, 40, 160], delayLegMs: 2500, lossFrames: 120, gapLegMs: 3000 }
+	: { repeats: 3, delaysMs: [0, 40, 80, 160], delayLegMs: 10_000, lossFrames: 1000, gapLegMs: 5000 };
 
 type Leg = { readonly run: Run; readonly sent: readonly SentFrame[]; readonly relayLog: RelayLog | null };
 type Row = Record<string, string | number>;
@@ -73,7 +72,7 @@ async function benchDelays() {
 	const legs: { repeat: number; setMs: number; readMs: number; relayMs: number; leg: Leg }[] = [];
 	for (let repeat = 0; repeat < size.repeats; repeat++) {
 		// Forwards and backwards in turn, so that a machine that warms up or fills does not favour one delay.
-		for (const setMs of repeat % 2 === 0 ? DELAYS_MS : DELAYS_MS.toReversed()) {
+		for (const setMs of repeat % 2 === 0 ? size.delaysMs : size.delaysMs.toReversed()) {
 			const leg = await runLeg({ air: still({ delayMs: setMs }) });
 			legs.push({ repeat, setMs, readMs: medianReadMs(leg), relayMs: medianRelayMs(leg), leg });
 		}
@@ -158,9 +157,13 @@ function lossRow({ run, sent }: Leg, keyEveryFrames: number): Row {
 }
 
 async function benchGaps(): Promise<Row[]> {
-	const outage = { scheduled: [{ atMs: 4000, lengthMs: 600 }], random: null, packets: 'held' } as const;
-	const held = await runLeg({ air: still({ outages: outage }), keyEveryFrames: 1, observedMs: 5000 });
-	const frameNumbers = Array.from({ length: 20 }, (_, i) => 90 + i);
+	const outage = { scheduled: [{ atMs: 2500, lengthMs: 600 }], random: null, packets: 'held' } as const;
+	const held = await runLeg({
+		air: still({ outages: outage }),
+		keyEveryFrames: 1,
+		observedMs: size.gapLegMs,
+	});
+	const frameNumbers = Array.from({ length: 20 }, (_, i) => 70 + i);
 	const dropped = await runLeg({
 		drop: { kind: 'frames', frameNumbers },
 		keyEveryFrames: 1,

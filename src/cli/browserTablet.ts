@@ -1,5 +1,5 @@
 /** The tablet page in an installed browser on this machine, its Start pressed for the person: `--tablet browser`. */
-import { type Browser, chromium } from 'playwright-core';
+import { type Browser, chromium, type Page } from 'playwright-core';
 import { OutsideFailure } from '../failure.ts';
 import { findBrowser } from './installedBrowser.ts';
 
@@ -11,7 +11,7 @@ const SWITCHES = [
 ];
 const READY_WITHIN_MS = 20_000;
 
-export type BrowserTablet = { readonly version: string; close(): Promise<void> };
+export type BrowserTablet = { readonly page: Page; close(): Promise<void> };
 
 /** Opens the page and presses Start. Throws `OutsideFailure` `browserMissing` or `pageNotReady`. */
 export async function openBrowserTablet(url: string): Promise<BrowserTablet> {
@@ -28,7 +28,7 @@ export async function openBrowserTablet(url: string): Promise<BrowserTablet> {
 		args: [...SWITCHES, ...(asRoot ? ['--no-sandbox', '--disable-gpu'] : [])],
 	});
 	try {
-		await pressStart(browser, url);
+		return { page: await pressStart(browser, url), close: () => browser.close() };
 	} catch (cause) {
 		await browser.close();
 		throw new OutsideFailure(
@@ -38,11 +38,11 @@ export async function openBrowserTablet(url: string): Promise<BrowserTablet> {
 			{ cause },
 		);
 	}
-	return { version: browser.version(), close: () => browser.close() };
 }
 
-async function pressStart(browser: Browser, url: string): Promise<void> {
+async function pressStart(browser: Browser, url: string): Promise<Page> {
 	const page = await browser.newPage({ viewport: { width: 1180, height: 820 } });
 	await page.goto(url);
 	await page.locator('#start:enabled').click({ timeout: READY_WITHIN_MS });
+	return page;
 }
