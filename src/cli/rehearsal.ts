@@ -1,11 +1,9 @@
 /**
- * One invented kit judged twice beside its known truth: a short leg with real codec, sockets and relay, whose reading is
- * compared with what the relay really did; and a full-length run in virtual time, whose answer is compared with what the
- * kit's stated figures deserve.
+ * One invented kit judged twice beside its known truth: a short leg with real codec, sockets and relay, whose readings are
+ * compared with what really happened; and a full-length run in virtual time, whose answer is compared with what the kit's
+ * stated figures deserve.
  */
-
 import { measureRun } from '../metrics/measureRun.ts';
-import type { Metrics } from '../metrics/metric.ts';
 import { placeRun } from '../observations/placeRun.ts';
 import type { ObservationRecord } from '../observations/records.ts';
 import type { Run } from '../observations/run.ts';
@@ -13,7 +11,7 @@ import { RunFolder } from '../register/runFolder.ts';
 import { runLink } from '../rigs/link/harness.ts';
 import { type LinkOptions, type LinkProgress, usualLink } from '../rigs/link/link.ts';
 import type { SentFrame } from '../rigs/link/senderMessages.ts';
-import type { AirSpec, LossChain } from '../simulation/airSpec.ts';
+import type { LossChain } from '../simulation/airSpec.ts';
 import { type InventedKit, kitRunSpec, realLegOf } from '../simulation/inventedKits.ts';
 import { createLossChain } from '../simulation/lossChain.ts';
 import { simulateLinkRun } from '../simulation/virtualLink.ts';
@@ -28,69 +26,70 @@ import { judgeFolder, writeConclusion } from './conclude.ts';
 import { TOOL_VERSION } from './version.ts';
 
 const SEED = 20;
-export const LEG_OBSERVED_MS = 9000;
+const LEG_OBSERVED_MS = 9000;
 const LEG_WARM_UP_MS = 1500;
 const LEG_LOST_AFTER_MS = 2500;
 /** Frames for which losses are drawn beforehand: more than a leg can send. */
 const LEG_FRAMES = 3000;
 
-/** What a real leg read, and what the relay and the sender say really happened. */
+/** What a real leg read, and what really happened. */
 export type Leg = {
 	readonly medianMs: number;
-	/** k = 2: clock and chance, at the point "decoded". */
-	readonly uncertaintyMs: number;
-	/** Median of what the relay really added to each picture. */
+	/** The same median by the machine's one true clock, which the reading did not use. */
+	readonly trueMedianMs: number;
+	/** How far the clock may be out, as the run itself states it. */
+	readonly clockBoundMs: number;
+	/** Median of what the relay really added to a picture. */
 	readonly relayAddedMs: number;
 	readonly lostRead: number;
+	/** Pictures that the sender says it threw away. */
 	readonly droppedTruly: number;
-	readonly busyRatio: number | null;
-	readonly metrics: Metrics;
+	readonly sent: number;
 };
 
-type LegSpec = { readonly key: string; readonly air: AirSpec; readonly pictureLoss: LossChain | null };
-
-/** A leg's spec for a kit; every picture is a key picture, so that a lost one costs only itself. */
-export function legOf(kit: InventedKit): LegSpec {
-	return { key: kit.key, ...realLegOf(kit) };
-}
-
-/** Runs a real leg. Null when the machine was too busy to get a reading; throws what the rig throws. */
-export async function runLeg(leg: LegSpec, onProgress: (step: LinkProgress) => void): Promise<Leg | null> {
+/** Runs a kit's real leg. Null when the machine was too busy for a reading; throws what the rig throws. */
+export async function runLeg(
+	kit: InventedKit,
+	onProgress: (step: LinkProgress) => void,
+): Promise<Leg | null> {
 	const records: ObservationRecord[] = [];
 	const sent: SentFrame[] = [];
-	const outcome = await runLink(legOptions(leg), {
+	const aheadsMs: number[] = [];
+	const outcome = await runLink(legOptions(kit), {
 		record: (record) => records.push(record),
 		evidence: () => {},
-		progress: onProgress,
+		progress: (step) => {
+			if (step.stage === 'viewerStarted') aheadsMs.push(step.clockAheadMs);
+			onProgress(step);
+		},
 		sent: (frame) => sent.push(frame),
 	});
+	const [aheadMs] = aheadsMs;
 	const run = placeRun(records);
-	const metrics = measureRun(atDecoder(run), thresholdsOf(standardCriteria));
+	const metrics = measureRun(run, thresholdsOf(standardCriteria));
 	const { freshDelay, frames, harness } = metrics;
 	const added = pictureDelays(outcome.relayLog ?? { zeroMs: 0, rows: [] }, sent).map(
 		({ addedMs }) => addedMs,
 	);
-	if (freshDelay.kind !== 'measured' || frames.kind !== 'measured' || added.length === 0) return null;
+	const read = freshDelay.kind === 'measured' && frames.kind === 'measured' && harness.kind === 'measured';
+	// A viewer that had to be started again has two clocks, and no one truth.
+	if (!read || added.length === 0 || aheadMs === undefined || aheadsMs.length > 1) return null;
 	return {
 		medianMs: freshDelay.medianMs,
-		uncertaintyMs: freshDelay.uncertaintyMs,
+		trueMedianMs: trueMedian(records, run, aheadMs),
+		clockBoundMs: harness.clockBoundMs ?? 0,
 		relayAddedMs: quantileSorted(sortSamples(added), 0.5),
 		lostRead: frames.lost + frames.late,
 		droppedTruly: droppedWithin(run, sent),
-		busyRatio: harness.kind === 'measured' ? harness.busyMedianRatio : null,
-		metrics,
+		sent: frames.sent,
 	};
 }
 
-/** The same observations without the way to the glass: truth is known at the decoder, so there the reading is compared. */
-function atDecoder(run: Run): Run {
-	return { ...run, systematics: run.systematics.filter(({ shape }) => shape !== 'oneSided') };
-}
-
-function legOptions({ key, air, pictureLoss }: LegSpec): LinkOptions {
+function legOptions(kit: InventedKit): LinkOptions {
+	const { air, pictureLoss } = realLegOf(kit);
 	return {
 		...usualLink,
-		runId: `rehearse-${key}`,
+		runId: `rehearse-${kit.key}`,
 		toolVersion: TOOL_VERSION,
 		startedAt: new Date().toISOString(),
 		profile: 'demo',
@@ -98,6 +97,7 @@ function legOptions({ key, air, pictureLoss }: LegSpec): LinkOptions {
 		observedMs: LEG_OBSERVED_MS,
 		warmUpMs: LEG_WARM_UP_MS,
 		lostAfterMs: LEG_LOST_AFTER_MS,
+		// Every picture a key picture, so that a lost one costs only itself.
 		keyEveryFrames: 1,
 		air: { spec: air, seed: SEED },
 		drop: pictureLoss === null ? { kind: 'none' } : { kind: 'frames', frameNumbers: drawLosses(pictureLoss) },
@@ -110,12 +110,35 @@ function drawLosses(chain: LossChain): number[] {
 	return Array.from({ length: LEG_FRAMES }, (_, frame) => frame).filter(() => isLost());
 }
 
-/** Pictures that the sender says it threw away, among those that the run counts. */
-function droppedWithin({ segments }: Run, sent: readonly SentFrame[]): number {
-	return sent.filter(
-		({ dropped, shownMs }) =>
-			dropped && segments.some(({ warmUpUntilMs, endMs }) => shownMs >= warmUpUntilMs && shownMs < endMs),
-	).length;
+/**
+ * Straight from the records, past clock fit and metrics: decoded by the viewer's clock, put on the bench's by the known
+ * difference. Weighted as fresh delay is, by the content since the picture presented before it.
+ */
+function trueMedian(records: readonly ObservationRecord[], run: Run, aheadMs: number): number {
+	const rows = records
+		.flatMap((record) => (record.kind === 'presentations' ? record.rows : []))
+		.flatMap(([, , shownMs, , decodedMs, seenMs]) =>
+			seenMs === null || decodedMs === null ? [] : [{ shownMs, delayMs: decodedMs - aheadMs - shownMs }],
+		);
+	const weighted = rows
+		.map((row, i) => ({ ...row, weightMs: row.shownMs - (rows[i - 1]?.shownMs ?? row.shownMs) }))
+		.filter(({ shownMs }) => isCounted(run, shownMs))
+		.sort((x, y) => x.delayMs - y.delayMs);
+	const halfMs = weighted.reduce((sum, { weightMs }) => sum + weightMs, 0) / 2;
+	let belowMs = 0;
+	for (const { delayMs, weightMs } of weighted) {
+		belowMs += weightMs;
+		if (belowMs >= halfMs) return delayMs;
+	}
+	throw new RangeError('a leg without a picture has no median');
+}
+
+function droppedWithin(run: Run, sent: readonly SentFrame[]): number {
+	return sent.filter(({ dropped, shownMs }) => dropped && isCounted(run, shownMs)).length;
+}
+
+function isCounted({ segments }: Run, shownMs: number): boolean {
+	return segments.some(({ warmUpUntilMs, endMs }) => shownMs >= warmUpUntilMs && shownMs < endMs);
 }
 
 export type FullRun = { readonly folder: string; readonly result: ResultDocument; readonly truth: Truth };

@@ -128,7 +128,7 @@ class LinkRun {
 			host,
 			controlPort,
 			random: this.#random,
-			onStarted: (pid) => this.#sinks.progress({ stage: 'viewerStarted', pid }),
+			onStarted: (pid, clockAheadMs) => this.#sinks.progress({ stage: 'viewerStarted', pid, clockAheadMs }),
 			onFailed: (failure) => this.#fail(failure),
 		});
 	}

@@ -13,7 +13,8 @@ export type HeadlessOptions = {
 	readonly host: string;
 	readonly controlPort: number;
 	readonly random: Random;
-	readonly onStarted: (pid: number | undefined) => void;
+	/** With how far its clock is ahead of the bench's. */
+	readonly onStarted: (pid: number | undefined, clockAheadMs: number) => void;
 	/** It cannot be had, or ended too often. */
 	readonly onFailed: (failure: OutsideFailure) => void;
 };
@@ -40,7 +41,7 @@ export function keepHeadlessViewer(options: HeadlessOptions): () => Promise<void
 		const clockAheadMs = 1000 * random.integer(1_000_000) + random.next();
 		const order: HeadlessOrder = { type: 'view', host, controlPort, seed, clockAheadMs };
 		tell(started, order);
-		options.onStarted(started.pid);
+		options.onStarted(started.pid, clockAheadMs);
 	}
 
 	function again(): void {

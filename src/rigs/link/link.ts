@@ -69,7 +69,9 @@ export type LinkProgress =
 	| { readonly stage: 'starting' }
 	/** `url`: what a tablet opens; its page is served there if there are page files. */
 	| { readonly stage: 'waitingForViewer'; readonly url: string }
-	| { readonly stage: 'senderStarted' | 'viewerStarted'; readonly pid: number | undefined }
+	| { readonly stage: 'senderStarted'; readonly pid: number | undefined }
+	/** The headless viewer's clock is this much ahead of the bench's: truth, for rehearsals and benches, that a run never uses. */
+	| { readonly stage: 'viewerStarted'; readonly pid: number | undefined; readonly clockAheadMs: number }
 	| { readonly stage: 'warmUp' | 'measuring'; readonly observedMs: number; readonly targetMs: number }
 	| { readonly stage: 'draining' | 'finishing' };
 
