@@ -14,6 +14,8 @@ import { decideShare, decideVariation } from './shareDecision.ts';
 const FREEZE_MS = 200;
 const GAP_MS = 500;
 const PAUSE_MS = 5000;
+/** Of a source hardly faster than the level, 90 % are counted instead (metrics/rateWindows.ts). */
+const SLOW_SLACK = 0.1;
 
 /** The decision for the context's line. */
 export function decideLine(context: LineContext): Decision {
@@ -36,11 +38,11 @@ const rules: Readonly<Record<LineId, (context: LineContext) => Decision>> = {
 	variation: (c) => whenMeasured(c.metrics.delayVariation, (m) => decideVariation(m, c)),
 	rate: (c) =>
 		whenMeasured(c.metrics.deliveredRate, (m) =>
-			decideShare(m.slowWindows, c, { harness: 'rate', level: null }),
+			decideShare(m.slowWindows, c, { harness: 'rate', level: c.line.level, slack: SLOW_SLACK }),
 		),
 	freezes: (c) =>
 		whenMeasured(c.metrics.freezes, (m) =>
-			decideEvents(m.freezes, c, { harness: 'rate', eventMs: FREEZE_MS, oneIsNo: false }),
+			decideEvents(m.freezes, c, { harness: 'age', eventMs: FREEZE_MS, oneIsNo: false }),
 		),
 	gaps: (c) =>
 		whenMeasured(c.metrics.gaps, (m) =>

@@ -29,7 +29,7 @@ const fileSchema = z.strictObject({
 	format: z.literal(FORMAT),
 	version: z.literal(1),
 	name: z.string().trim().min(1).max(80),
-	lines: z.strictObject({ ...lineSchemas, [BINDING]: z.unknown() }).optional(),
+	lines: z.strictObject({ ...lineSchemas, [BINDING]: z.unknown().optional() }).optional(),
 });
 
 type Changes = Partial<Pick<CriteriaLine, 'level' | 'limit' | 'limitLong' | 'comfort' | 'source'>>;
@@ -75,10 +75,10 @@ function changesOf(value: unknown): Changes {
 }
 
 function changed(line: CriteriaLine, changes: Changes): CriteriaLine {
-	const numbersGiven = Object.entries(changes).some(
-		([key, value]) => key !== 'source' && value !== undefined,
+	const moved = (['level', 'limit', 'limitLong', 'comfort'] as const).some(
+		(key) => changes[key] !== undefined && changes[key] !== line[key],
 	);
-	if (!numbersGiven) return { ...line, ...changes };
+	if (!moved) return { ...line, source: changes.source ?? line.source };
 	const { limit } = changes;
 	// A stricter limit binds the long profile too, unless the file gives that one its own.
 	const limitLong =

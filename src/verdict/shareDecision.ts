@@ -28,18 +28,18 @@ const LEVEL_TOLERANCE = 1e-6;
 
 type ShareRule = {
 	readonly harness: keyof HarnessHealth['lateSharePerLine'];
-	/** Level at which the share had to be counted; null where the metric sets its own. */
+	/** Level at which the share had to be counted. */
 	readonly level: number | null;
+	/** By what part of it the metric may have counted lower; none when left out. */
+	readonly slack?: number;
 };
 
 export function decideShare(share: ShareReading, context: LineContext, rule: ShareRule): Decision {
 	const figure = boundedShare(share);
 	if (figure === null) return undecided(DOES_NOT_HOLD);
-	if (rule.level !== null && !(Math.abs(share.limit - rule.level) <= LEVEL_TOLERANCE)) {
-		return undecided(
-			`counted at ${share.limit}, but the criteria ask ${rule.level}: judge the run again`,
-			figure,
-		);
+	if (!countedThere(share.limit, rule)) {
+		const counted = `counted at ${share.limit}, but the criteria ask ${rule.level}: judge the run again`;
+		return undecided(counted, figure);
 	}
 	const hold = harnessHold(context, rule.harness, context.limit);
 	if (hold !== null) return undecided(hold, figure);
@@ -86,6 +86,14 @@ export function decideVariation(variation: DelayVariation, context: LineContext)
 }
 /** The variation line rests on the outer twentieth at either end. */
 const P95_TAIL_RATIO = 0.05;
+
+function countedThere(countedAt: number, { level, slack = 0 }: ShareRule): boolean {
+	return (
+		level !== null &&
+		countedAt <= level + LEVEL_TOLERANCE &&
+		countedAt >= level * (1 - slack) - LEVEL_TOLERANCE
+	);
+}
 
 /** The share with both doubts in its bounds; null when its numbers cannot be shares of one curve. */
 function boundedShare(share: ShareReading): Bounded | null {
