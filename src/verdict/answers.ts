@@ -20,7 +20,7 @@ export type Answered = {
 	readonly holds: readonly Hold[];
 };
 
-export type Hold = {
+type Hold = {
 	/** What held the yes back, and what to do next, as an order. */
 	readonly next: string;
 	/** Whether a longer run with the same set-up would lift it. */

@@ -4,7 +4,7 @@
  * two would be lost without a word. Source of the grammar: RFC 8259, from memory; `JSON.parse` is the second opinion in
  * the tests.
  */
-export type JsonValue = null | boolean | number | string | JsonValue[] | { [key: string]: JsonValue };
+type JsonValue = null | boolean | number | string | JsonValue[] | { [key: string]: JsonValue };
 
 /** A mistake in the text itself: the line (from 1) and what was expected there. */
 export class JsonMistake extends Error {

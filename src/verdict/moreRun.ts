@@ -23,7 +23,7 @@ export function settleAfter(moreMs: number): Settling {
 }
 
 /** A run shorter than a verdict needs at least that length, whatever else. */
-export function settleByVerdictLength(observedMs: number): Settling {
+function settleByVerdictLength(observedMs: number): Settling {
 	return observedMs < VERDICT_OBSERVED_MS ? settleAfter(VERDICT_OBSERVED_MS - observedMs) : NO_LONGER;
 }
 

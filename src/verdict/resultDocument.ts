@@ -12,8 +12,8 @@ import { type ResultMetrics, resultMetricsSchema, systematicSchema } from './res
 import { roundFigures, roundTo, roundToUnit } from './rounding.ts';
 import type { JudgedLine, Verdict } from './verdict.ts';
 
-export const RESULT_FORMAT = 'steerworthy-result';
-export const RESULT_VERSION = 1;
+const RESULT_FORMAT = 'steerworthy-result';
+const RESULT_VERSION = 1;
 
 export type ResultRun = {
 	readonly id: string;

@@ -19,7 +19,7 @@ import type {
 import type { Header } from '../../src/observations/records.ts';
 import { poissonLower, poissonUpper } from '../../src/statistics/poissonRate.ts';
 
-export function madeHeader(over: Partial<Header> = {}): Header {
+function madeHeader(over: Partial<Header> = {}): Header {
 	return {
 		kind: 'header',
 		format: 'steerworthy-observations',
