@@ -4,7 +4,11 @@
  * arrived, its code could not be read. `overtaken`: arrived after a newer one was seen. `late`: seen after `lostAfterMs`.
  * `lost`: not reported within `lostAfterMs` and a little grace for the report itself.
  *
- * A picture is the frame that its code says, whatever number its packet bore. Instants of the viewer stay on the viewer's
+ * A picture is the frame that its code says, whatever number its packet bore, with one exception. Where packets are missing
+ * since the last key picture, the decoder adds changes to the wrong picture; the code's check is linear, so that what comes
+ * out can be the whole and valid code of a frame that never arrived. There a code that is not its packet's is unreadable.
+ *
+ * Instants of the viewer stay on the viewer's
  * clock; only the question "too late?" needs both clocks, and for it the offset known so far is good enough.
  */
 import { FATES, type Fate, type PresentationRow } from '../../observations/records.ts';
@@ -13,7 +17,13 @@ import type { FromViewer } from '../../protocol/control.ts';
 /** [number in the packet, number read or null, receivedMs, decodedMs, presentedMs or null], viewer's clock. */
 export type SeenRow = Extract<FromViewer, { type: 'seen' }>['rows'][number];
 
-type Sent = { readonly frameNumber: number; readonly dueMs: number; readonly shownMs: number };
+type Sent = {
+	readonly frameNumber: number;
+	readonly dueMs: number;
+	readonly shownMs: number;
+	/** Its packet needs no picture before it. */
+	readonly key: boolean;
+};
 
 /** Something that is no fate of a frame but must not pass unsaid. `atMs` is on the viewer's clock. */
 export type LedgerNote = {
@@ -54,6 +64,9 @@ export class FrameLedger {
 	#firstSent = Number.POSITIVE_INFINITY;
 	#lastSent = -1;
 	#newestSeen = -1;
+	#lastPacket: number | null = null;
+	/** Packets are missing since the last key picture. */
+	#isChainBroken = false;
 	/** Frames shown from here on are not the ledger's. */
 	#untilMs = Number.POSITIVE_INFINITY;
 	#isClosed = false;
@@ -73,11 +86,11 @@ export class FrameLedger {
 	}
 
 	/** Frames in the order of sending. */
-	sent({ frameNumber, dueMs, shownMs }: Sent): void {
+	sent({ frameNumber, dueMs, shownMs, key }: Sent): void {
 		if (this.#isClosed || shownMs >= this.#untilMs) return;
 		this.#firstSent = Math.min(this.#firstSent, frameNumber);
 		this.#lastSent = frameNumber;
-		this.#pending.set(frameNumber, { frameNumber, dueMs, shownMs });
+		this.#pending.set(frameNumber, { frameNumber, dueMs, shownMs, key });
 		const early = this.#early;
 		this.#early = [];
 		for (const [i, { row }] of early.entries()) {
@@ -148,14 +161,27 @@ export class FrameLedger {
 		// From before this segment, or from after its end.
 		if (packetNumber < this.#firstSent || packetNumber > this.#lastSent) return;
 		const packetFrame = this.#pending.get(packetNumber);
-		const frame = codeNumber === null ? undefined : this.#pending.get(codeNumber);
-		if (codeNumber !== null && codeNumber !== packetNumber)
+		this.#follow(packetNumber, packetFrame);
+		const isForeign = codeNumber !== null && codeNumber !== packetNumber;
+		if (isForeign)
 			this.#note('codeMismatch', decodedMs, codeNumber, `in the packet of frame ${packetNumber}`);
+		const isRead = codeNumber !== null && !(isForeign && this.#isChainBroken);
+		const wasShown = isRead && codeNumber >= this.#firstSent && codeNumber <= this.#lastSent;
+		const frame = wasShown ? this.#pending.get(codeNumber) : undefined;
 		if (frame !== undefined) this.#settleSeen(frame, row);
-		else if (codeNumber === null || codeNumber < this.#firstSent || codeNumber > this.#lastSent) {
-			if (codeNumber !== null) this.#note('foreignCode', decodedMs, codeNumber, 'not shown in this segment');
+		else if (wasShown)
+			this.#note(this.#lost.has(codeNumber) ? 'seenAfterLost' : 'repeated', decodedMs, codeNumber);
+		else {
+			if (isRead) this.#note('foreignCode', decodedMs, codeNumber, 'not shown in this segment');
 			if (packetFrame !== undefined) this.#settle(packetFrame, 'unreadable', { decodedMs, seenMs: null });
-		} else this.#note(this.#lost.has(codeNumber) ? 'seenAfterLost' : 'repeated', decodedMs, codeNumber);
+		}
+	}
+
+	/** Whether all that this packet's picture is made of has arrived. */
+	#follow(packetNumber: number, frame: Sent | undefined): void {
+		if (this.#lastPacket !== null && packetNumber !== this.#lastPacket + 1) this.#isChainBroken = true;
+		if (frame?.key) this.#isChainBroken = false;
+		this.#lastPacket = packetNumber;
 	}
 
 	#settleSeen(frame: Sent, [, , , decodedMs, presentedMs]: SeenRow): void {

@@ -13,7 +13,12 @@ function ledgerOf(count: number, viewerPoint: 'presented' | 'decoded' = 'present
 }
 
 function frame(frameNumber: number) {
-	return { frameNumber, dueMs: frameNumber * PERIOD_MS, shownMs: frameNumber * PERIOD_MS + 1 };
+	return {
+		frameNumber,
+		dueMs: frameNumber * PERIOD_MS,
+		shownMs: frameNumber * PERIOD_MS + 1,
+		key: frameNumber % 8 === 0,
+	};
 }
 
 /** A row of a picture that took `delayMs` to be decoded, and 5 ms more to be drawn. */
@@ -76,6 +81,25 @@ test('the code in the picture is the truth, not the number of the packet', () =>
 	ledger.close('lost');
 	expect(fates(ledger)).toEqual({ 0: 'presented', 1: 'lost', 2: 'lost' });
 	expect(ledger.takeNotes()).toMatchObject([{ code: 'codeMismatch', frameNumber: 0 }]);
+});
+
+test('after a lost packet and until the next key picture, a code that differs from its packet is a broken picture', () => {
+	const ledger = ledgerOf(11);
+	const numbers = [0, 1, 2, 3, 5, 6, 7, 8, 9, 10];
+	// Frame 4 is lost; 5 happens to be read right, 6 comes out as the valid code of 4; 10 as that of 9, with all there.
+	const codes: Record<number, number> = { 6: 4, 9: 10, 10: 9 };
+	ledger.seen(
+		numbers.map((packet) => row(packet, { code: codes[packet] ?? packet })),
+		600,
+	);
+	ledger.close('lost');
+	expect(fates(ledger)).toMatchObject({
+		4: 'lost',
+		5: 'presented',
+		6: 'unreadable',
+		9: 'overtaken',
+		10: 'presented',
+	});
 });
 
 test('a code that was never shown makes the packet unreadable and is named', () => {
