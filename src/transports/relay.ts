@@ -16,7 +16,7 @@ export type RelayAir = { readonly spec: AirSpec; readonly seed: number };
 
 export type Relay = {
 	readonly port: number;
-	/** Ends the relay and gives what it did; what a dead relay had told is kept. */
+	/** Ends the relay and gives what it did; what a dead relay had told is kept. Asked again, it answers the same. */
 	stop(): Promise<RelayLog>;
 };
 
@@ -51,19 +51,24 @@ export async function startRelay({ air, host, port, upstreamPort, onLost }: Rela
 		() => tell(child, { type: 'open', host, port, upstreamPort, air: air.spec, seed: air.seed }),
 	);
 	if (opened?.type !== 'open') throw relayFailed(opened);
+	let stopped: Promise<RelayLog> | null = null;
+	const stop = async (): Promise<RelayLog> => {
+		stopping = true;
+		await answer(
+			child,
+			STOP_WITHIN_MS,
+			({ type }) => type === 'stopped',
+			() => tell(child, { type: 'stop' }),
+		);
+		if (child.connected) child.disconnect();
+		await ended(child, STOP_WITHIN_MS);
+		return { zeroMs, rows };
+	};
 	return {
 		port: opened.port,
-		async stop() {
-			stopping = true;
-			await answer(
-				child,
-				STOP_WITHIN_MS,
-				({ type }) => type === 'stopped',
-				() => tell(child, { type: 'stop' }),
-			);
-			if (child.connected) child.disconnect();
-			await ended(child, STOP_WITHIN_MS);
-			return { zeroMs, rows };
+		stop() {
+			stopped ??= stop();
+			return stopped;
 		},
 	};
 }
@@ -75,6 +80,7 @@ function answer(
 	isWanted: (message: FromRelay) => boolean,
 	ask: () => void,
 ): Promise<FromRelay | null> {
+	if (child.exitCode !== null || child.signalCode !== null) return Promise.resolve(null);
 	return new Promise((resolve) => {
 		const settle = (message: FromRelay | null) => {
 			clearTimeout(timer);
