@@ -7,14 +7,8 @@ import { join } from 'node:path';
 import { measureRun } from '../metrics/measureRun.ts';
 import { measureSeries } from '../metrics/series.ts';
 import type { Run } from '../observations/run.ts';
-import {
-	OBSERVATIONS_FILE,
-	REPORT_FILE,
-	RESULT_FILE,
-	readRunFolder,
-	writeRunFile,
-} from '../register/runFolder.ts';
-import { SEAL_FILE, sealFolder } from '../register/seal.ts';
+import { REPORT_FILE, RESULT_FILE, readRunFolder, writeRunFile } from '../register/runFolder.ts';
+import { sealFolder } from '../register/seal.ts';
 import { renderFramesCsv, renderMetricsCsv } from '../report/csv.ts';
 import { renderHtml } from '../report/html.ts';
 import type { Evidence } from '../report/htmlFigures.ts';
@@ -90,6 +84,3 @@ async function readEvidence(folder: string, { metrics }: ResultDocument): Promis
 	}
 	return pictures;
 }
-
-/** Files that a run folder always has once it is concluded; what `judge --rewrite` replaces. */
-export const CONCLUDED_FILES = [OBSERVATIONS_FILE, RESULT_FILE, REPORT_FILE, SEAL_FILE] as const;

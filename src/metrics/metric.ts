@@ -140,7 +140,7 @@ export type DeliveredRate = {
 	readonly medianHz: number;
 	readonly p5Hz: number;
 	readonly sourceHz: number;
-	/** Windows of 1 s with fewer pictures than 15, or under 90 % of the source's rate: `limit` is the greater of the two. */
+	/** Windows of 1 s with too few pictures (rateWindows.ts says how many): `limit` is that number. */
 	readonly slowWindows: ShareReading;
 	readonly windowCount: number;
 	/** Decoded pictures over sent. */

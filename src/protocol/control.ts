@@ -45,7 +45,7 @@ export const toViewerSchema = z.discriminatedUnion('type', [
 ]);
 export type ToViewer = z.infer<typeof toViewerSchema>;
 
-export const fromViewerSchema = z.discriminatedUnion('type', [
+const fromViewerSchema = z.discriminatedUnion('type', [
 	z.object({
 		type: z.literal('hello'),
 		protocol: z.literal(PROTOCOL_VERSION),

@@ -5,7 +5,7 @@
 import { OutsideFailure } from '../../failure.ts';
 
 export type DecodedFrame = { readonly packetNumber: number; readonly frame: VideoFrame };
-export type EncodedChunk = {
+type EncodedChunk = {
 	readonly frameNumber: number;
 	readonly key: boolean;
 	readonly bytes: Uint8Array;
