@@ -3,6 +3,7 @@
  * run for want of a browser is told apart, because "all green" must not mean "nobody looked".
  */
 import type { Reporter, TestModule } from 'vitest/node';
+import { findBrowser } from '../src/cli/installedBrowser.ts';
 
 export default class ClosingLine implements Reporter {
 	onTestRunEnd(modules: readonly TestModule[]): void {
@@ -17,7 +18,7 @@ export default class ClosingLine implements Reporter {
 				if (state === 'skipped' && module.project.name === 'browser') browserSkipped++;
 			}
 		}
-		if (browserSkipped > 0)
+		if (browserSkipped > 0 && findBrowser() === null)
 			process.stdout.write(
 				`\n${browserSkipped} browser tests did NOT run: no Chromium was found (set STEERWORTHY_CHROMIUM to its path).\n`,
 			);
