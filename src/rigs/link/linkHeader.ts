@@ -50,19 +50,24 @@ export function patchReferences({ card }: LinkOptions): PatchReference[] {
 	return cardPatches(card).map(({ name, role, rgb: [r, g, b] }) => ({ name, role, rgb: [r, g, b] }));
 }
 
-/** A decoded picture is not yet seen: 0 to 2 display periods are missing (design 6), one draw a run. */
+/**
+ * What is missing from the viewer's stamp to the light, one draw a run. Decoded: 0 to 2 display periods (design 6).
+ * Presented, that is drawn in an animation callback: lit at the display's next refresh, so 0 to 1 period.
+ */
 function wayToGlass({ viewerPoint, displayPeriodMs }: Hello): Systematic[] {
-	if (viewerPoint !== 'decoded') return [];
+	const periodMs = displayPeriodMs ?? 1000 / ASSUMED_DISPLAY_HZ;
 	const from =
 		displayPeriodMs === null
 			? `a display of ${ASSUMED_DISPLAY_HZ} Hz is assumed, none is known`
 			: "the viewer's own display period";
+	const periods = viewerPoint === 'decoded' ? 2 : 1;
+	const missing = viewerPoint === 'decoded' ? 'decoded, not seen' : 'drawn for the next refresh, not yet lit';
 	return [
 		{
 			name: 'way to the glass',
-			halfWidthMs: displayPeriodMs ?? 1000 / ASSUMED_DISPLAY_HZ,
+			halfWidthMs: (periods * periodMs) / 2,
 			shape: 'oneSided',
-			source: `decoded, not seen: 0 to 2 display periods; ${from}`,
+			source: `${missing}: 0 to ${periods} display period${periods === 1 ? '' : 's'}; ${from}`,
 		},
 	];
 }
