@@ -11,6 +11,8 @@ const PAGES_FOLDER = fileURLToPath(new URL('../dist/pages', import.meta.url));
 
 export type BrowserRun = {
 	readonly run: Run;
+	/** As written down, viewer instants on the page's own clock. */
+	readonly records: readonly ObservationRecord[];
 	/** CLOCK_MONOTONIC, in ms, at the page's own zero: Chromium's NavigationStart, the same clock as Node's. */
 	readonly pageZeroMs: number;
 };
@@ -48,7 +50,7 @@ export async function runWithBrowser(options: LinkOptions): Promise<BrowserRun> 
 		);
 		const tablet = await (opened as Promise<BrowserTablet> | null);
 		if (tablet === null) throw new Error('the run ended before it waited for a viewer');
-		return { run: placeRun(records), pageZeroMs: await pageZeroMs(tablet) };
+		return { run: placeRun(records), records, pageZeroMs: await pageZeroMs(tablet) };
 	} finally {
 		await (await (opened as Promise<BrowserTablet> | null)?.catch(() => null))?.close();
 	}
