@@ -12,15 +12,19 @@ import { levelLower, levelUpper } from '../statistics/guardBand.ts';
 import { type LevelCurve, levelQuantile, maxLevel, minLevel } from '../statistics/levelCurve.ts';
 import { quantileSorted, sortSamples } from '../statistics/quantile.ts';
 import { findDelaySteps } from './delaySteps.ts';
+import { displayWaitMs } from './displayWait.ts';
 import { freshDelayCurve, noDelay } from './freshDelay.ts';
 import { interarrivalJitter } from './interarrivalJitter.ts';
-import type { DelayVariation, Metric } from './metric.ts';
+import type { DelayVariation, Metric, RunFacts } from './metric.ts';
 import { contentCount, type SegmentPictures } from './presentedPictures.ts';
 
 const UPPER_TAIL = { allowedRatio: 0.05, centreMs: 0, standardMs: 0, confidence: 0.975 };
 const LOWER_TAIL = { ...UPPER_TAIL, allowedRatio: 0.95 };
 
-export function measureDelayVariation(pictures: readonly SegmentPictures[]): Metric<DelayVariation> {
+export function measureDelayVariation(
+	pictures: readonly SegmentPictures[],
+	facts: RunFacts,
+): Metric<DelayVariation> {
 	const spoilt = noDelay(pictures);
 	if (spoilt !== null) return spoilt;
 	const delays = pictures.map(delayColumn);
@@ -38,7 +42,7 @@ export function measureDelayVariation(pictures: readonly SegmentPictures[]): Met
 	const leastMs = minLevel(curve);
 	return {
 		kind: 'measured',
-		...spreadOf(curve),
+		...spreadOf(curve, displayWaitMs(facts)),
 		pdvMedianMs: levelQuantile(curve, 0.5) - leastMs,
 		pdvP95Ms: levelQuantile(curve, 0.95) - leastMs,
 		pdvMaxMs: maxLevel(curve) - leastMs,
@@ -52,9 +56,14 @@ export function measureDelayVariation(pictures: readonly SegmentPictures[]): Met
 	};
 }
 
-function spreadOf(curve: LevelCurve): Pick<DelayVariation, 'spreadMs' | 'spreadUpperMs' | 'spreadLowerMs'> {
-	const [p95Upper, p95Lower] = [levelUpper(curve, UPPER_TAIL), levelLower(curve, UPPER_TAIL)];
-	const [p5Upper, p5Lower] = [levelUpper(curve, LOWER_TAIL), levelLower(curve, LOWER_TAIL)];
+function spreadOf(
+	curve: LevelCurve,
+	immaterialMs: number,
+): Pick<DelayVariation, 'spreadMs' | 'spreadUpperMs' | 'spreadLowerMs'> {
+	const upper = { ...UPPER_TAIL, immaterialMs };
+	const lower = { ...LOWER_TAIL, immaterialMs };
+	const [p95Upper, p95Lower] = [levelUpper(curve, upper), levelLower(curve, upper)];
+	const [p5Upper, p5Lower] = [levelUpper(curve, lower), levelLower(curve, lower)];
 	return {
 		spreadMs: levelQuantile(curve, 0.95) - levelQuantile(curve, 0.05),
 		spreadUpperMs: p95Upper === null || p5Lower === null ? null : p95Upper - p5Lower,

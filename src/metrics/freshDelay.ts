@@ -19,6 +19,7 @@ import {
 	meanLevel,
 	minLevel,
 } from '../statistics/levelCurve.ts';
+import { displayWaitMs } from './displayWait.ts';
 import type { FreshDelay, Metric, NotMeasured, RunFacts, Thresholds } from './metric.ts';
 import { contentCount, type SegmentPictures } from './presentedPictures.ts';
 import { seenBeforeShown } from './seenBeforeShown.ts';
@@ -37,7 +38,8 @@ export function measureFreshDelay(
 	const spoilt = noDelay(pictures);
 	if (spoilt !== null) return spoilt;
 	const curve = freshDelayCurve(pictures);
-	const band = { centreMs: facts.systematicCentreMs, standardMs: facts.systematicStandardMs };
+	const immaterialMs = displayWaitMs(facts);
+	const band = { centreMs: facts.systematicCentreMs, standardMs: facts.systematicStandardMs, immaterialMs };
 	return {
 		kind: 'measured',
 		meanMs: meanLevel(curve),
@@ -53,11 +55,13 @@ export function measureFreshDelay(
 			limit: thresholds.delayLimitMs,
 			allowedRatio: thresholds.allowedRatio,
 			shift: facts,
+			immaterialMs,
 		}),
 		overHalfSecond: readShare(curve, {
 			limit: thresholds.halfSecondMs,
 			allowedRatio: HALF_SECOND_ALLOWED_RATIO,
 			shift: facts,
+			immaterialMs,
 		}),
 	};
 }

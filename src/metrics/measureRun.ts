@@ -43,7 +43,7 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 		facts,
 		freshDelay: measureFreshDelay(pictures, facts, thresholds),
 		pictureAge: measurePictureAge(pictures, facts, thresholds),
-		delayVariation: measureDelayVariation(pictures),
+		delayVariation: measureDelayVariation(pictures, facts),
 		frames: measureFrames(run, sent),
 		freezes: measureFreezes(pictures, facts.observedMs),
 		gaps: measureGaps(pictures, facts.observedMs),

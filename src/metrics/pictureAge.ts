@@ -16,6 +16,7 @@ import {
 	meanLevel,
 	shareOver,
 } from '../statistics/levelCurve.ts';
+import { ageWaitMs } from './displayWait.ts';
 import type { Metric, PictureAge, RunFacts, Thresholds } from './metric.ts';
 import { firstIndexFrom, type SegmentPictures } from './presentedPictures.ts';
 import { seenBeforeShown } from './seenBeforeShown.ts';
@@ -36,6 +37,7 @@ export function measurePictureAge(
 	const spoilt = seenBeforeShown(pictures);
 	if (spoilt !== null) return spoilt;
 	const curve = pictureAgeCurve(pictures);
+	const immaterialMs = ageWaitMs(facts);
 	return {
 		kind: 'measured',
 		meanMs: meanLevel(curve),
@@ -46,12 +48,14 @@ export function measurePictureAge(
 			allowedRatio: 0.05,
 			centreMs: facts.systematicCentreMs,
 			standardMs: facts.systematicStandardMs,
+			immaterialMs,
 		}),
 		shareOverLimitRatio: shareOver(curve, thresholds.ageLimitMs),
 		overLimit: readShare(curve, {
 			limit: thresholds.ageLimitMs,
 			allowedRatio: thresholds.allowedRatio,
 			shift: facts,
+			immaterialMs,
 		}),
 		count: pictures.reduce((sum, segment) => sum + picturesOnCurve(segment), 0),
 	};

@@ -20,12 +20,17 @@ export type SharePlan = {
 	/** The share that the line allows: sets where the effective size is taken, and how large it must be. */
 	readonly allowedRatio: number;
 	readonly shift: SystematicShift;
+	/** Variation about the median that is the display's own (displayWait.ts); 0 when left out. */
+	readonly immaterialMs?: number;
 };
 
-export function readShare(curve: LevelCurve, { limit, allowedRatio, shift }: SharePlan): ShareReading {
+export function readShare(
+	curve: LevelCurve,
+	{ limit, allowedRatio, shift, immaterialMs = 0 }: SharePlan,
+): ShareReading {
 	const centralLimit = limit - shift.systematicCentreMs;
 	const reachMs = Z_95 * shift.systematicStandardMs;
-	const bound = boundShare(curve, centralLimit, { allowedRatio });
+	const bound = boundShare(curve, centralLimit, { allowedRatio, immaterialMs });
 	return {
 		limit,
 		shareRatio: shareOver(curve, limit),

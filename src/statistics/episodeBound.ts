@@ -15,11 +15,15 @@
  * - "Still growing" is taken as: by half or more from 2 to 5 and again from 5 to 10 s (or at longer batches, while the run
  *   holds six of them), and so much that growing on to half the run would make n smaller. Then there is no upper
  *   bound; the lower one is taken at that smaller size, for a link that is nearly always late is late however it drifts.
+ * - Small slow variation about the median is not looked at for a limit far from it (`immaterialMs`). A picture waits 0 to one
+ *   period for its display, and where the two clocks hardly differ that wait drifts through its range in minutes: a
+ *   sawtooth that is slower than any run can see, and yet bounded by what a display is. Without this, a link of 15 ms
+ *   on a real display could never be told from one of 200 ms. Limits within that distance of the median get no such help.
  * What no method can do stays undone: a spell that never came in the run is not in the bound.
  */
 import { batchVariance, layOutSeconds, type SecondCells } from './batchMeans.ts';
 import { measureExceedance } from './exceedance.ts';
-import { type LevelCurve, maxLevel, minLevel, shareOver } from './levelCurve.ts';
+import { type LevelCurve, levelQuantile, maxLevel, minLevel, shareOver } from './levelCurve.ts';
 import { clopperPearson } from './wilson.ts';
 
 /** Nothing shorter is one reading, however short the episodes. */
@@ -38,6 +42,8 @@ export type BoundOptions = {
 	readonly confidence?: number;
 	/** The share that the limit's line allows, 0.05 when left out: sets the sample quantile and the least size. */
 	readonly allowedRatio?: number;
+	/** Levels within this of the median do not count against a limit beyond them; 0 when left out. */
+	readonly immaterialMs?: number;
 };
 
 export type ShareBound = {
@@ -75,28 +81,29 @@ export class ShareBounder {
 
 	constructor(
 		curve: LevelCurve,
-		{ confidence = DEFAULT_CONFIDENCE, allowedRatio = DEFAULT_ALLOWED_RATIO }: BoundOptions,
+		{ confidence = DEFAULT_CONFIDENCE, allowedRatio = DEFAULT_ALLOWED_RATIO, immaterialMs = 0 }: BoundOptions,
 	) {
 		if (!(confidence > 0.5 && confidence < 1))
 			throw new RangeError(`confidence must lie between 0.5 and 1, got ${confidence}`);
 		if (!(allowedRatio > 0 && allowedRatio < 1))
 			throw new RangeError(`an allowed share must lie between 0 and 1, got ${allowedRatio}`);
+		if (!(immaterialMs >= 0))
+			throw new RangeError(`what is immaterial cannot be negative, got ${immaterialMs}`);
+		const medianMs = immaterialMs > 0 ? levelQuantile(curve, 0.5) : null;
 		this.#curve = curve;
 		this.#confidence = confidence;
 		this.#leastCount = leastCount(allowedRatio, confidence);
 		const layout = layOutSeconds(curve);
 		this.#layout = layout;
 		const odds = allowedRatio / (1 - allowedRatio);
-		this.#upward = new Ladder(
-			curve,
-			layout,
-			RUNG_ODDS.map((factor) => shareOfOdds(odds * factor)),
-		);
-		this.#downward = new Ladder(
-			curve,
-			layout,
-			RUNG_ODDS.map((factor) => shareOfOdds(odds / factor)),
-		);
+		this.#upward = new Ladder(curve, layout, {
+			shares: RUNG_ODDS.map((factor) => shareOfOdds(odds * factor)),
+			materialFrom: medianMs === null ? null : medianMs + immaterialMs,
+		});
+		this.#downward = new Ladder(curve, layout, {
+			shares: RUNG_ODDS.map((factor) => shareOfOdds(odds / factor)),
+			materialFrom: medianMs === null ? null : medianMs - immaterialMs,
+		});
 	}
 
 	at(x: number): ShareBound {
@@ -157,13 +164,20 @@ class Ladder {
 	readonly #direction: 1 | -1;
 	readonly #lowest: number;
 	readonly #highest: number;
+	/** Rungs on the near side of it are passed over for levels on its far side; null: none are. */
+	readonly #materialFrom: number | null;
 	#rungs: Rung[] = [];
 
-	constructor(curve: LevelCurve, layout: SecondCells, shares: readonly number[]) {
+	constructor(
+		curve: LevelCurve,
+		layout: SecondCells,
+		{ shares, materialFrom }: { readonly shares: readonly number[]; readonly materialFrom: number | null },
+	) {
 		this.#curve = curve;
 		this.#layout = layout;
 		this.#shares = shares;
 		this.#direction = shares[0]! > shares[1]! ? 1 : -1;
+		this.#materialFrom = materialFrom;
 		this.#lowest = minLevel(curve);
 		this.#highest = maxLevel(curve);
 	}
@@ -175,6 +189,7 @@ class Ladder {
 			if ((this.#shares[i]! - own.shareRatio) * this.#direction <= 0) break;
 			const { level, sized } = this.#rung(i);
 			if ((level - x) * this.#direction > 0) break;
+			if (this.#isPassedOver(level, x)) continue;
 			count = Math.min(count, sized.count);
 			slowCount = Math.min(slowCount, sized.slowCount);
 		}
@@ -182,7 +197,14 @@ class Ladder {
 	}
 
 	levels(): number[] {
-		return this.#shares.map((_, i) => this.#rung(i).level);
+		const levels = this.#shares.map((_, i) => this.#rung(i).level);
+		return this.#materialFrom === null ? levels : [...levels, this.#materialFrom];
+	}
+
+	#isPassedOver(level: number, x: number): boolean {
+		if (this.#materialFrom === null) return false;
+		const beyond = (at: number): boolean => (at - (this.#materialFrom ?? at)) * this.#direction >= 0;
+		return beyond(x) && !beyond(level);
 	}
 
 	#rung(i: number): Rung {

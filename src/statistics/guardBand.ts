@@ -22,6 +22,8 @@ export type LevelOptions = {
 	readonly standardMs: number;
 	/** One-sided; 0.95 when left out. */
 	readonly confidence?: number;
+	/** As in the episode bound; 0 when left out. */
+	readonly immaterialMs?: number;
 };
 
 /** Upper bound of a share with both doubts in it. */
@@ -70,11 +72,11 @@ class LevelSearch {
 
 	constructor(
 		curve: LevelCurve,
-		{ allowedRatio, centreMs, standardMs, confidence = DEFAULT_CONFIDENCE }: LevelOptions,
+		{ allowedRatio, centreMs, standardMs, confidence = DEFAULT_CONFIDENCE, immaterialMs = 0 }: LevelOptions,
 	) {
 		if (!(standardMs >= 0))
 			throw new RangeError(`a standard uncertainty cannot be negative, got ${standardMs}`);
-		const bounds: BoundOptions = { allowedRatio, confidence };
+		const bounds: BoundOptions = { allowedRatio, confidence, immaterialMs };
 		this.#curve = curve;
 		this.#bounder = new ShareBounder(curve, bounds);
 		this.#allowedRatio = allowedRatio;

@@ -1,14 +1,19 @@
 import { expect, test } from 'vitest';
 import { measureDelayVariation } from '../../src/metrics/delayVariation.ts';
-import type { DelayVariation } from '../../src/metrics/metric.ts';
+import type { DelayVariation, Metric } from '../../src/metrics/metric.ts';
 import { gatherPictures } from '../../src/metrics/presentedPictures.ts';
+import { measureFacts } from '../../src/metrics/runFacts.ts';
 import type { Run } from '../../src/observations/run.ts';
 import { createRandom } from '../../src/statistics/random.ts';
 import { jitterExample, variationExample } from '../vectors/metricsTiming.ts';
 import { type MadeFrame, madeRun, madeSegment, sourceAt, steadyFrames } from './madeRun.ts';
 
+function measure(run: Run): Metric<DelayVariation> {
+	return measureDelayVariation(gatherPictures(run), measureFacts(run));
+}
+
 function measured(run: Run): DelayVariation {
-	const variation = measureDelayVariation(gatherPictures(run));
+	const variation = measure(run);
 	if (variation.kind === 'notMeasured') throw new Error(variation.explanation);
 	return variation;
 }
@@ -102,7 +107,7 @@ test('pictures none of which has a neighbour say nothing of unevenness', () => {
 	const segments = frames.map(({ shownMs }, i) =>
 		madeSegment({ segment: i, startMs: shownMs, warmUpUntilMs: shownMs, endMs: shownMs + 1000 }),
 	);
-	expect(
-		measureDelayVariation(gatherPictures(madeRun({ frames, segments, header: { source: sourceAt(25) } }))),
-	).toMatchObject({ reason: 'noNeighbours' });
+	expect(measure(madeRun({ frames, segments, header: { source: sourceAt(25) } }))).toMatchObject({
+		reason: 'noNeighbours',
+	});
 });
