@@ -37,7 +37,7 @@ test('each invented kit gets the answer it deserves, with a whole report', async
 	expect([0, 3]).toContain(code);
 });
 
-test('without the codec library the real legs are left out by name, and the rehearsal still ends well', async () => {
+test('without its real legs the rehearsal still ends well, within 80 columns', async () => {
 	const { code, stdout } = await steerworthy(['rehearse', '--no-real-legs', '--out', emptyFolder()]);
 	expect(code).toBe(0);
 	expect(stdout.match(/As deserved\./g)).toHaveLength(3);
