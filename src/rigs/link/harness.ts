@@ -183,8 +183,10 @@ class LinkRun {
 		this.#viewer?.pinger.stop();
 		this.#viewer = null;
 		this.#aloneSinceMs = monotonicMs();
+		// A page that has said all leaves at once: what it kept is still wanted.
+		if (this.#ending) return;
 		this.#kept = null;
-		if (!this.#ending) this.#keeper.end('viewerLeft', 'unobserved', monotonicMs());
+		this.#keeper.end('viewerLeft', 'unobserved', monotonicMs());
 	}
 
 	#onFrame(frame: SentFrame): void {
