@@ -3,7 +3,7 @@
  *
  *     bound = central + sqrt((random bound - central)^2 + (share if read low - central)^2)
  *
- * (estimators.md C, computed: wrong "fit" at the limit at most 5.5 % in quadrature, 8 to 41 % with no guard). What varies from
+ * (estimators.md C, computed: wrong "fit" at the limit at most 5.5 % in quadrature, 8 to 41 % with no guard; on links it was not made on up to 9 %, `bench decision`). What varies from
  * picture to picture is already in the random bound and must not come in again. `centreMs` and `standardMs` describe
  * true = reading + centre + draw.
  */
