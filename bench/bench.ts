@@ -10,6 +10,7 @@ const BENCHES: Readonly<Record<string, readonly string[]>> = {
 	link: ['link'],
 	clock: ['clockSimulated', 'clockReal'],
 	decision: ['decision'],
+	register: ['register'],
 	speed: ['floor', 'imagingSpeed', 'codeReading', 'longRun'],
 };
 

@@ -37,7 +37,7 @@ const RULES: Record<string, Rule> = {
 	'media/web': { folders: ['imaging'], packages: [] },
 	transports: { folders: ['protocol', 'simulation', 'observations', 'statistics'], packages: ['ws', 'zod'] },
 	'rigs/link': { folders: RIG_MAY, packages: ['ws', 'zod'] },
-	register: { folders: ['observations', 'metrics', 'verdict', 'statistics'], packages: [] },
+	register: { folders: ['observations', 'metrics', 'verdict', 'statistics'], packages: ['zod'] },
 	pages: { folders: [...CORE_FOLDERS, 'media/web'], packages: ['vite'] },
 	cli: {
 		folders: [...CORE_FOLDERS, 'media/node', 'transports', 'rigs/link', 'register'],

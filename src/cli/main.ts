@@ -5,6 +5,7 @@ import { OutsideFailure } from '../failure.ts';
 import { addCardCommand } from './cardCommand.ts';
 import { EXIT } from './exitCodes.ts';
 import { addJudgeCommand } from './judgeCommand.ts';
+import { addKitsCommand } from './kitsCommand.ts';
 import { addLinkCommand } from './linkCommand.ts';
 import { addRehearseCommand } from './rehearseCommand.ts';
 import { addRunsCommand } from './runsCommand.ts';
@@ -17,7 +18,14 @@ const program = new Command('steerworthy')
 	.showHelpAfterError()
 	.exitOverride()
 	.configureHelp({ helpWidth: 80 });
-for (const add of [addRehearseCommand, addLinkCommand, addJudgeCommand, addRunsCommand, addCardCommand])
+for (const add of [
+	addRehearseCommand,
+	addLinkCommand,
+	addJudgeCommand,
+	addRunsCommand,
+	addKitsCommand,
+	addCardCommand,
+])
 	add(program);
 
 try {

@@ -10,7 +10,7 @@ import { OutsideFailure } from '../failure.ts';
 
 const FORMAT = 'steerworthy-run';
 const VERSION = 1;
-const SEAL_FILE = 'run.json';
+export const SEAL_FILE = 'run.json';
 
 export type Seal = {
 	readonly format: typeof FORMAT;

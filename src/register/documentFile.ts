@@ -1,0 +1,69 @@
+/**
+ * The register's own small JSON files: read with a schema, written whole or not at all, and never taken for what they are
+ * not. A file of a newer format is refused with both versions named, a torn or foreign one with its path.
+ */
+import { mkdir, readFile, rename, writeFile } from 'node:fs/promises';
+import { dirname } from 'node:path';
+import type { z } from 'zod';
+import { OutsideFailure } from '../failure.ts';
+
+export type DocumentKind<T> = {
+	readonly format: string;
+	/** Highest version that this program reads; it reads all before it too. */
+	readonly version: number;
+	readonly schema: z.ZodType<T>;
+};
+
+/** Throws `OutsideFailure` `registerUnreadable` or `registerNewer`. */
+export async function readDocument<T>(path: string, kind: DocumentKind<T>): Promise<T> {
+	const text = await readFile(path, 'utf8').catch((cause) => {
+		throw unreadable(path, 'could not be opened', cause);
+	});
+	return parseDocument(text, path, kind);
+}
+
+export function parseDocument<T>(text: string, path: string, kind: DocumentKind<T>): T {
+	const value = parseJson(text, path);
+	refuseNewer(value, path, kind);
+	const parsed = kind.schema.safeParse(value);
+	if (parsed.success) return parsed.data;
+	const [issue] = parsed.error.issues;
+	const key = issue?.path.map(String).join('.') ?? '';
+	throw unreadable(path, `is not a ${kind.format} file: ${key === '' ? 'wrong shape' : `"${key}" is wrong`}`);
+}
+
+/** Written beside its place and moved there, so that a computer that dies leaves the old file. */
+export async function writeDocument(path: string, document: unknown): Promise<void> {
+	await mkdir(dirname(path), { recursive: true });
+	const beside = `${path}.${process.pid}.part`;
+	await writeFile(beside, `${JSON.stringify(document, null, '\t')}\n`);
+	await rename(beside, path);
+}
+
+function parseJson(text: string, path: string): unknown {
+	try {
+		return JSON.parse(text) as unknown;
+	} catch (cause) {
+		throw unreadable(path, 'is torn or not JSON', cause);
+	}
+}
+
+function refuseNewer(value: unknown, path: string, kind: DocumentKind<unknown>): void {
+	if (typeof value !== 'object' || value === null) return;
+	const { format, version } = value as { format?: unknown; version?: unknown };
+	if (format === kind.format && typeof version === 'number' && version > kind.version)
+		throw new OutsideFailure(
+			'registerNewer',
+			`${path} is of version ${version}; this program knows versions up to ${kind.version}.`,
+			'Use a newer steerworthy to read it.',
+		);
+}
+
+function unreadable(path: string, what: string, cause?: unknown): OutsideFailure {
+	return new OutsideFailure(
+		'registerUnreadable',
+		`${path} ${what}.`,
+		'Copy the file again from where it is whole, or take it out of the folder.',
+		{ cause },
+	);
+}

@@ -1,0 +1,101 @@
+/**
+ * One run as the index keeps it: what a list, a filter and a trend need, so that none of them has to open thousands of results.
+ * Figures are every number of the result's metrics, by the path under which the result has it ("freshDelay.p95Ms").
+ */
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { z } from 'zod';
+import { OutsideFailure } from '../failure.ts';
+import type { ResultDocument } from '../verdict/resultDocument.ts';
+import { parseDocument } from './documentFile.ts';
+import { RESULT_FILE } from './runFolder.ts';
+import { readSeal } from './seal.ts';
+
+export type RunRow = {
+	/** Name of the folder within the root. */
+	readonly folder: string;
+	/** Sizes and times of the files it was made from; another stamp, and it is made anew. */
+	readonly stamp: string;
+	/** What is wrong with the folder, in one sentence; null when nothing is. */
+	readonly trouble: string | null;
+	readonly facts: RunRowFacts | null;
+};
+
+export type RunRowFacts = {
+	readonly runId: string;
+	readonly startedAt: string;
+	readonly rig: string;
+	readonly profile: string;
+	readonly subject: string;
+	readonly place: string | null;
+	readonly fitness: string;
+	readonly headline: string;
+	readonly criteriaHash: string;
+	readonly torn: boolean;
+	readonly figures: Readonly<Record<string, number>>;
+};
+
+/** Only what the index needs of it: a result of an older program may lack what later ones have. */
+const resultKind = {
+	format: 'steerworthy-result',
+	version: 1,
+	schema: z.object({
+		format: z.literal('steerworthy-result'),
+		version: z.literal(1),
+		run: z.object({ place: z.string().nullable(), torn: z.boolean() }),
+		metrics: z.record(z.string(), z.unknown()),
+		criteriaSet: z.object({ hash: z.string() }),
+		verdict: z.object({ fitness: z.string(), headline: z.string() }),
+	}),
+} as const;
+
+export async function readRunRow(root: string, folder: string, stamp: string): Promise<RunRow> {
+	const at = { folder, stamp };
+	try {
+		const seal = await readSeal(join(root, folder));
+		if (seal === null)
+			return {
+				...at,
+				trouble: `${folder} was broken off before its end; steerworthy judge ${folder} says what it holds.`,
+				facts: null,
+			};
+		const path = join(root, folder, RESULT_FILE);
+		const text = await readFile(path, 'utf8').catch(() => null);
+		if (text === null) return { ...at, trouble: `${folder}: ${RESULT_FILE} is missing.`, facts: null };
+		const result = parseDocument(text, path, resultKind);
+		return {
+			...at,
+			trouble: null,
+			facts: {
+				runId: seal.runId,
+				startedAt: seal.startedAt,
+				rig: seal.rig,
+				profile: seal.profile,
+				subject: seal.subject,
+				place: result.run.place,
+				fitness: result.verdict.fitness,
+				headline: result.verdict.headline,
+				criteriaHash: result.criteriaSet.hash,
+				torn: result.run.torn,
+				figures: figuresOf(result.metrics),
+			},
+		};
+	} catch (failure) {
+		if (!(failure instanceof OutsideFailure)) throw failure;
+		return { ...at, trouble: failure.message, facts: null };
+	}
+}
+
+/** Every number within the metrics, lists left out. */
+export function figuresOf(
+	metrics: ResultDocument['metrics'] | Readonly<Record<string, unknown>>,
+): Record<string, number> {
+	const figures: Record<string, number> = {};
+	const walk = (value: unknown, path: string): void => {
+		if (typeof value === 'number') figures[path] = value;
+		else if (typeof value === 'object' && value !== null && !Array.isArray(value))
+			for (const [key, inner] of Object.entries(value)) walk(inner, path === '' ? key : `${path}.${key}`);
+	};
+	walk(metrics, '');
+	return figures;
+}

@@ -1,0 +1,155 @@
+import { appendFileSync, cpSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { expect, test } from 'vitest';
+import { runFaults } from '../../src/register/integrity.ts';
+import { mergeRegisters } from '../../src/register/mergeRegisters.ts';
+import { readRegister, writeKit } from '../../src/register/registerFolder.ts';
+import { readRunIndex } from '../../src/register/runIndex.ts';
+import { searchRuns } from '../../src/register/searchRuns.ts';
+import { trendOf } from '../../src/register/trend.ts';
+import { emptyRoot, enterRun, madeKit, madeRunFolder } from './madeRegister.ts';
+
+async function twoRuns(): Promise<string> {
+	const root = emptyRoot();
+	await madeRunFolder(root, { runId: 'early', startedAt: '2026-02-01T10:00:00Z', p95Ms: 110 });
+	await madeRunFolder(root, { runId: 'late', startedAt: '2026-03-01T10:00:00Z', p95Ms: 140 });
+	await enterRun(root, { runId: 'early', kit: 'lark' });
+	return root;
+}
+
+async function found(root: string, filter: Parameters<typeof searchRuns>[2] = {}) {
+	return searchRuns(await readRunIndex(root), await readRegister(root), filter);
+}
+
+test('runs are listed newest first with the kit and session they were entered under', async () => {
+	const runs = await found(await twoRuns());
+	expect(runs.map(({ facts, kit, session }) => [facts.runId, kit, session])).toEqual([
+		['late', null, null],
+		['early', 'lark', 'session-early'],
+	]);
+});
+
+test('runs are found by kit, by day and by words', async () => {
+	const root = await twoRuns();
+	const ids = async (filter: Parameters<typeof searchRuns>[2]) =>
+		(await found(root, filter)).map(({ facts }) => facts.runId);
+	expect(await ids({ kit: 'lark' })).toEqual(['early']);
+	expect(await ids({ since: '2026-02-15' })).toEqual(['late']);
+	expect(await ids({ until: '2026-02-01' })).toEqual(['early']);
+	expect(await ids({ search: 'LARK session-early' })).toEqual(['early']);
+	expect(await ids({ search: 'nowhere' })).toEqual([]);
+	expect(await ids({ fitness: 'unfit' })).toEqual([]);
+});
+
+test('the index is made again from the folders when it is torn, gone, or a folder came or changed', async () => {
+	const root = await twoRuns();
+	await readRunIndex(root);
+	const index = join(root, '.runs-index.json');
+	writeFileSync(index, readFileSync(index, 'utf8').slice(0, 200));
+	expect(await found(root)).toHaveLength(2);
+	rmSync(index);
+	await madeRunFolder(root, { runId: 'new', startedAt: '2026-04-01T10:00:00Z', p95Ms: 99.5 });
+	expect((await found(root))[0]?.facts.figures['freshDelay.p95Ms']).toBe(99.5);
+	await madeRunFolder(root, { runId: 'new', startedAt: '2026-04-01T10:00:00Z', p95Ms: 101.25 });
+	expect((await found(root))[0]?.facts.figures['freshDelay.p95Ms']).toBe(101.25);
+	rmSync(join(root, 'new'), { recursive: true });
+	expect(await found(root)).toHaveLength(2);
+});
+
+test('a changed file, a missing file and a swapped run are each named', async () => {
+	const root = await twoRuns();
+	const entry = (await readRegister(root)).entries.get('early') ?? null;
+	const folder = join(root, 'early');
+	expect(await runFaults(folder, entry)).toEqual([]);
+	appendFileSync(join(folder, 'result.json'), ' ');
+	expect((await runFaults(folder, entry)).join()).toContain('result.json (changed)');
+	rmSync(join(folder, 'result.json'));
+	expect((await runFaults(folder, entry)).join()).toContain('result.json (missing)');
+	rmSync(folder, { recursive: true });
+	cpSync(join(root, 'late'), folder, { recursive: true });
+	expect((await runFaults(folder, entry)).join()).toContain('its observations are others');
+});
+
+test('a torn result and a run of a newer version are named, both versions with it, and hide no other run', async () => {
+	const root = await twoRuns();
+	const result = join(root, 'late', 'result.json');
+	writeFileSync(result, readFileSync(result, 'utf8').slice(0, 500));
+	const seal = join(root, 'early', 'run.json');
+	writeFileSync(seal, readFileSync(seal, 'utf8').replace('"version": 1', '"version": 7'));
+	await madeRunFolder(root, { runId: 'whole' });
+	const rows = await readRunIndex(root);
+	const troubles = rows.map(({ trouble }) => trouble).join('\n');
+	expect(troubles).toContain('result.json is torn');
+	expect(troubles).toMatch(/version 7; this program knows versions up to 1/);
+	expect(rows.filter(({ trouble }) => trouble === null).map(({ folder }) => folder)).toEqual(['whole']);
+});
+
+test('two folders that hold one run id are both named', async () => {
+	const root = await twoRuns();
+	await madeRunFolder(root, { runId: 'early', p95Ms: 300 }, 'early-again');
+	const rows = await readRunIndex(root);
+	expect(rows.filter(({ trouble }) => trouble?.includes('early and early-again'))).toHaveLength(2);
+});
+
+test('a kit file of a newer version is named with both versions and the other kits stand', async () => {
+	const root = await twoRuns();
+	await writeKit(root, madeKit('owl'));
+	const file = join(root, 'register/kits/lark.json');
+	writeFileSync(file, readFileSync(file, 'utf8').replace('"version": 1', '"version": 3'));
+	const register = await readRegister(root);
+	expect([...register.kits.keys()]).toEqual(['owl']);
+	expect(register.troubles.join()).toMatch(/version 3; this program knows versions up to 1/);
+});
+
+test('two registers become one: runs and records come over, the later kit wins, both references stay', async () => {
+	const [here, there] = [await twoRuns(), emptyRoot()];
+	await madeRunFolder(there, { runId: 'theirs', p95Ms: 120 });
+	await enterRun(there, { runId: 'theirs', kit: 'lark' });
+	await writeKit(
+		there,
+		madeKit('lark', { firmware: '1.1', referenceRuns: ['theirs'], changedAt: '2026-05-01T00:00:00Z' }),
+	);
+	await writeKit(here, madeKit('lark', { referenceRuns: ['early'] }));
+	const merged = await mergeRegisters(there, here);
+	expect(merged.conflicts).toEqual([]);
+	expect(merged.runsCopied).toEqual(['theirs']);
+	const register = await readRegister(here);
+	expect(register.kits.get('lark')?.firmware).toBe('1.1');
+	expect(register.kits.get('lark')?.referenceRuns).toEqual(['early', 'theirs']);
+	expect((await found(here, { kit: 'lark' })).map(({ facts }) => facts.runId).sort()).toEqual([
+		'early',
+		'theirs',
+	]);
+	const again = await mergeRegisters(there, here);
+	expect([again.runsCopied, again.recordsTaken]).toEqual([[], 0]);
+});
+
+test('a run that both registers have under one name with other contents is named and left as it is', async () => {
+	const [here, there] = [await twoRuns(), emptyRoot()];
+	await madeRunFolder(there, { runId: 'early', p95Ms: 999 });
+	const merged = await mergeRegisters(there, here);
+	expect(merged.conflicts.join()).toContain('early was not copied');
+	expect((await found(here, { kit: 'lark' }))[0]?.facts.figures['freshDelay.p95Ms']).toBe(110);
+});
+
+test('one folder copied over the other by hand is a register too', async () => {
+	const [here, there] = [await twoRuns(), emptyRoot()];
+	await madeRunFolder(there, { runId: 'theirs', p95Ms: 120 });
+	await enterRun(there, { runId: 'theirs', kit: 'owl' });
+	await found(there);
+	cpSync(there, here, { recursive: true });
+	expect((await found(here, { kit: 'owl' })).map(({ facts }) => facts.runId)).toEqual(['theirs']);
+	expect(await found(here)).toHaveLength(3);
+});
+
+test('a figure over time shows where its level changed', async () => {
+	const root = emptyRoot();
+	for (let i = 0; i < 16; i++) {
+		const startedAt = `2026-01-${String(i + 1).padStart(2, '0')}T10:00:00Z`;
+		await madeRunFolder(root, { runId: `run-${i}`, startedAt, p95Ms: (i < 9 ? 110 : 160) + (i % 3) });
+	}
+	const trend = trendOf(await found(root), 'freshDelay.p95Ms');
+	expect(trend.points).toHaveLength(16);
+	expect(trend.changes).toEqual([{ index: 9, before: 111, after: 161, startedAt: '2026-01-10T10:00:00Z' }]);
+	expect(trendOf(await found(root), 'sharpness.none').withoutIt).toBe(16);
+});
