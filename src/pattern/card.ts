@@ -6,8 +6,11 @@
  * knows when it looks at another card than it was told.
  */
 
-/** Layouts by name. `link`: shown whole and unscaled to a codec, read back at a fixed place. */
-export const LAYOUTS = ['link'] as const;
+/**
+ * Layouts by name. `link`: shown whole and unscaled to a codec, read back at a fixed place. `scope`: square markers on a
+ * screen, filmed by a lens (markerCard.ts).
+ */
+export const LAYOUTS = ['link', 'scope'] as const;
 export type Layout = (typeof LAYOUTS)[number];
 
 export const CARD_SIZES = ['1280x720', '1920x1080', '1280x960'] as const;
@@ -22,7 +25,9 @@ export type CardSpec = {
 	/** Whole number 0 to 2^32 - 1; decides the noise and where the motion starts. */
 	readonly seed: number;
 	readonly difficulty: Difficulty;
+	/** Nominal refresh rate of the screen that shows it, written into markers; 60 when left out. A strip does not tell it. */
+	readonly displayHz?: number;
 };
 
 /** The layout and its edition as one byte of the code strip: layout in the upper half, edition in the lower. */
-export const layoutMarks: Readonly<Record<Layout, number>> = { link: 0x11 };
+export const layoutMarks: Readonly<Record<Layout, number>> = { link: 0x11, scope: 0x21 };

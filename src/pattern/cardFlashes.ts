@@ -12,7 +12,7 @@ import type { CardSpec } from './card.ts';
 import { FIGURE_COUNT, figurePlaces } from './figures.ts';
 import { type FlashArea, judgeFlashes, MAX_FLASHING_AREA_CSS_PX } from './flashRule.ts';
 import { CHECK_BITS, NUMBER_BITS } from './frameCode.ts';
-import { type CardGeometry, cardGeometry } from './geometry.ts';
+import { type CardGeometry, cardGeometry, cardSizePx } from './geometry.ts';
 import {
 	CELL_DARK,
 	CELL_LIGHT,
@@ -23,6 +23,7 @@ import {
 	NOISE_LOW,
 	STILL_SLATE,
 } from './looks.ts';
+import { markerFlashAreas } from './markerCard.ts';
 
 /** The fastest that a card is shown; slower only makes less flash. */
 const FASTEST_HZ = 60;
@@ -40,23 +41,28 @@ export function cardFlashAreas(
 		throw new RangeError(`a card's displayed width must be positive, got ${displayedCssWidth}`);
 	if (!(rateHz > 0 && rateHz < Infinity))
 		throw new RangeError(`a card's frame rate must be positive, got ${rateHz}`);
-	const geometry = cardGeometry(spec);
-	const cssPerPx = (displayedCssWidth / geometry.widthPx) ** 2;
-	return [
-		...codeAreas(geometry, rateHz),
-		...figureAreas(geometry, rateHz),
-		movingArea(spec, geometry, rateHz),
-	].map((area) => ({ ...area, areaCssPx: area.areaCssPx * cssPerPx }));
+	const cssPerPx = (displayedCssWidth / cardSizePx(spec.size).widthPx) ** 2;
+	return areasInPx(spec, rateHz).map((area) => ({ ...area, areaCssPx: area.areaCssPx * cssPerPx }));
 }
 
 /** The greatest width in CSS px at which the card keeps the flash rule; Infinity when it does at any. */
 export function greatestSafeCssWidth(spec: CardSpec, rateHz: number = FASTEST_HZ): number {
-	const { widthPx } = cardGeometry(spec);
+	const { widthPx } = cardSizePx(spec.size);
 	const { areaCssPx } = judgeFlashes(cardFlashAreas(spec, widthPx, rateHz));
 	return areaCssPx === 0 ? Infinity : Math.floor(widthPx * Math.sqrt(MAX_FLASHING_AREA_CSS_PX / areaCssPx));
 }
 
 // Until cardFlashAreas scales them, areas are in the card's own pixels.
+
+function areasInPx(spec: CardSpec, rateHz: number): readonly FlashArea[] {
+	if (spec.layout === 'scope') return markerFlashAreas(spec, rateHz);
+	const geometry = cardGeometry(spec);
+	return [
+		...codeAreas(geometry, rateHz),
+		...figureAreas(geometry, rateHz),
+		movingArea(spec, geometry, rateHz),
+	];
+}
 
 function codeAreas({ code }: CardGeometry, rateHz: number): readonly FlashArea[] {
 	const pairPx = 2 * code.cellPx ** 2;

@@ -8,7 +8,7 @@ import type { Rect } from '../imaging/rect.ts';
 import { type CardSize, type CardSpec, type Layout, layoutMarks } from './card.ts';
 import { CODE_BITS } from './frameCode.ts';
 
-const UNITS_ACROSS = 80;
+export const UNITS_ACROSS = 80;
 const sizesPx: Readonly<Record<CardSize, readonly [number, number]>> = {
 	'1280x720': [1280, 720],
 	'1920x1080': [1920, 1080],
@@ -45,17 +45,22 @@ export type CardGeometry = {
 };
 
 type Plan = (unitPx: number, unitsDown: number) => Omit<CardGeometry, 'widthPx' | 'heightPx' | 'unitPx'>;
-const plans: Readonly<Record<Layout, Plan>> = { link: planLink };
+const plans: Readonly<Partial<Record<Layout, Plan>>> = { link: planLink };
 
-/** Places of the card's parts; throws `RangeError` for a size or layout that does not exist. */
+/** Places of the parts of a card with a strip; throws `RangeError` for a size or such a layout that does not exist. */
 export function cardGeometry(spec: CardSpec): CardGeometry {
-	const sizePx = sizesPx[spec.size];
+	const { widthPx, heightPx } = cardSizePx(spec.size);
 	const plan = plans[spec.layout];
-	if (sizePx === undefined) throw new RangeError(`there is no card size ${spec.size}`);
-	if (plan === undefined) throw new RangeError(`there is no card layout ${spec.layout}`);
-	const [widthPx, heightPx] = sizePx;
+	if (plan === undefined) throw new RangeError(`there is no card layout ${spec.layout} with a code strip`);
 	const unitPx = widthPx / UNITS_ACROSS;
 	return { widthPx, heightPx, unitPx, ...plan(unitPx, heightPx / unitPx) };
+}
+
+/** The sides of a card's raster; throws `RangeError` for a size that does not exist. */
+export function cardSizePx(size: CardSize): { readonly widthPx: number; readonly heightPx: number } {
+	const sizePx = sizesPx[size];
+	if (sizePx === undefined) throw new RangeError(`there is no card size ${size}`);
+	return { widthPx: sizePx[0], heightPx: sizePx[1] };
 }
 
 const PATCH_COLUMNS = 8;

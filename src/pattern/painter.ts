@@ -8,25 +8,21 @@ import { createRaster, type Raster } from '../imaging/raster.ts';
 import { rasterToPlanes } from '../imaging/rasterToPlanes.ts';
 import { type Canvas, fillRect, pixelWord, pixelWords } from './brush.ts';
 import type { CardSpec } from './card.ts';
+import type { CardPainter } from './cardPainter.ts';
 import { drawDetail } from './detail.ts';
 import { drawFigures } from './figures.ts';
 import { encodeFrameNumber } from './frameCode.ts';
 import { type CardGeometry, cardGeometry } from './geometry.ts';
 import { CELL_DARK, CELL_LIGHT, FIGURE, FIGURE_GROUND, GROUND } from './looks.ts';
+import { createMarkerPainter } from './markerCard.ts';
 import { createMovingRegion, type MovingRegion } from './movingRegion.ts';
 import { cardPatches } from './patches.ts';
-
-export type CardPainter = {
-	/** The frame as RGBA. Always the same raster: copy it to keep it. Throws `RangeError` for a number beyond 24 bits. */
-	paint(frameNumber: number): Raster;
-	/** The frame as I420, BT.709 limited range. Always the same planes: copy them to keep them. */
-	paintPlanes(frameNumber: number): Planes;
-};
 
 /** A painter for one card; throws `RangeError` for a spec that names no card. Frames may be asked for in any order. */
 export function createCardPainter(spec: CardSpec): CardPainter {
 	if (!Number.isInteger(spec.seed) || spec.seed < 0 || spec.seed > 0xffffffff)
 		throw new RangeError(`a card's seed must be a whole number below 2^32, got ${spec.seed}`);
+	if (spec.layout === 'scope') return createMarkerPainter(spec);
 	const geometry = cardGeometry(spec);
 	const raster = createRaster(geometry.widthPx, geometry.heightPx);
 	const canvas: Canvas = { words: pixelWords(raster), widthPx: geometry.widthPx };

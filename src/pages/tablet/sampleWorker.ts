@@ -8,8 +8,9 @@ import { meanSquaredError } from '../../imaging/meanSquaredError.ts';
 import { lumaOf, type Planes } from '../../imaging/planes.ts';
 import { copyPlanes } from '../../media/web/framePlanes.ts';
 import type { CardSpec } from '../../pattern/card.ts';
+import type { CardPainter } from '../../pattern/cardPainter.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
-import { type CardPainter, createCardPainter } from '../../pattern/painter.ts';
+import { createCardPainter } from '../../pattern/painter.ts';
 import type { FromViewer } from '../../protocol/control.ts';
 import { readPatchColours } from '../../reading/patchColours.ts';
 

@@ -14,8 +14,9 @@
 import { OutsideFailure } from '../../failure.ts';
 import type { Planes } from '../../imaging/planes.ts';
 import { type H264Encoder, h264CodecString, openH264Encoder } from '../../media/node/h264Encoder.ts';
+import type { CardPainter } from '../../pattern/cardPainter.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
-import { type CardPainter, createCardPainter } from '../../pattern/painter.ts';
+import { createCardPainter } from '../../pattern/painter.ts';
 import { onParentMessage, tellParent } from '../../transports/childChannel.ts';
 import { monotonicMs, roundMs, waitUntil } from '../../transports/monotonic.ts';
 import { openPictureServer, type PictureSent, type PictureServer } from '../../transports/pictureServer.ts';
