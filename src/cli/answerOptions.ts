@@ -7,7 +7,7 @@ import { WrongUsage } from './wrongUsage.ts';
 
 export function addAnswerOptions(command: Command): Command {
 	return command
-		.option('--criteria <file>', 'judge by this criteria file and not by the standard ones')
+		.option('--criteria <name or file>', 'judge by strict, standard or gentle, or by this criteria file')
 		.option('--full', 'print every line of the criteria, not only what decided')
 		.option('--json', 'print the result document and nothing else on stdout')
 		.option('--require <answer>', 'exit 0 only if this answer is yes: steering or recording', parseRequired);

@@ -3,6 +3,7 @@
 import { Command, CommanderError } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import { addCardCommand } from './cardCommand.ts';
+import { addCriteriaCommand } from './criteriaCommand.ts';
 import { EXIT } from './exitCodes.ts';
 import { addJudgeCommand } from './judgeCommand.ts';
 import { addKitsCommand } from './kitsCommand.ts';
@@ -24,6 +25,7 @@ for (const add of [
 	addJudgeCommand,
 	addRunsCommand,
 	addKitsCommand,
+	addCriteriaCommand,
 	addCardCommand,
 ])
 	add(program);

@@ -22,6 +22,7 @@ import {
 	sourcesPart,
 	warningsPart,
 } from './htmlGrounds.ts';
+import { handPart } from './htmlHand.ts';
 import { html, joinHtml, type SafePiece, scriptElement, styleElement } from './htmlParts.ts';
 import { answerPart, decidedPart, judgedPart, linesPart } from './htmlVerdict.ts';
 import { PAGE_STYLE } from './style.ts';
@@ -64,6 +65,7 @@ export function renderHtml({ result, series, chartScript, evidence }: ReportPart
 		framesPart(result),
 		colourPart(result),
 		evidencePart(evidence, result),
+		handPart(result),
 		budgetPart(result),
 		harnessPart(result),
 		cautionsPart(),

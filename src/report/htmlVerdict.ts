@@ -1,4 +1,5 @@
 /** The first things a reader needs: the headline in its frame with the order, what decided it, room left, the lines. */
+import { reasoningOf } from '../verdict/presets.ts';
 import type { ResultDocument } from '../verdict/resultDocument.ts';
 import type { JudgedLine, Verdict } from '../verdict/verdict.ts';
 import { LIMITS_CAUTION } from './cautions.ts';
@@ -115,6 +116,7 @@ export function linesPart({ criteria, criteriaSet }: ResultDocument): SafePiece 
 			rows,
 		),
 		paragraph(criteriaWords(criteriaSet), 'small'),
+		...(reasoningOf(criteriaSet.hash) ?? []).map((words) => paragraph(words, 'small')),
 	]);
 }
 

@@ -50,6 +50,11 @@ export function parseCriteria(text: string, fileName: string): Criteria {
 	};
 }
 
+/** JSON Schema (2020-12) of a criteria file, made from the schema above. */
+export function criteriaFileJsonSchema(): Record<string, unknown> {
+	return { ...z.toJSONSchema(fileSchema) };
+}
+
 /** What a file may say of that line: only numbers that the line has, in the range that its unit allows. */
 function changesTo(line: CriteriaLine) {
 	const limit = limitSchema(line);
