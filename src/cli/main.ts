@@ -3,6 +3,7 @@
 import { Command, CommanderError } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import { addCardCommand } from './cardCommand.ts';
+import { addCompareCommand } from './compareCommand.ts';
 import { addCriteriaCommand } from './criteriaCommand.ts';
 import { EXIT } from './exitCodes.ts';
 import { addJudgeCommand } from './judgeCommand.ts';
@@ -25,6 +26,7 @@ for (const add of [
 	addJudgeCommand,
 	addRunsCommand,
 	addKitsCommand,
+	addCompareCommand,
 	addCriteriaCommand,
 	addCardCommand,
 ])

@@ -6,10 +6,9 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { z } from 'zod';
 import { OutsideFailure } from '../failure.ts';
-import type { ResultDocument } from '../verdict/resultDocument.ts';
 import { parseDocument } from './documentFile.ts';
 import { RESULT_FILE } from './runFolder.ts';
-import { readSeal } from './seal.ts';
+import { readSeal, type Seal } from './seal.ts';
 
 export type RunRow = {
 	/** Name of the folder within the root. */
@@ -27,8 +26,18 @@ export type RunRowFacts = {
 	readonly rig: string;
 	readonly profile: string;
 	readonly subject: string;
+	readonly subjectKind: string;
+	readonly invented: boolean;
+	/** "generated to presented". */
+	readonly measuringPoints: string;
+	readonly sourceRateHz: number;
+	readonly systematicStandardMs: number;
 	readonly place: string | null;
 	readonly fitness: string;
+	readonly steer: string;
+	readonly record: string;
+	/** Ids of the required lines that were not met. */
+	readonly notMet: readonly string[];
 	readonly headline: string;
 	readonly criteriaHash: string;
 	readonly torn: boolean;
@@ -42,10 +51,18 @@ const resultKind = {
 	schema: z.object({
 		format: z.literal('steerworthy-result'),
 		version: z.literal(1),
-		run: z.object({ place: z.string().nullable(), torn: z.boolean() }),
+		run: z.object({
+			place: z.string().nullable(),
+			torn: z.boolean(),
+			subject: z.object({ kind: z.string(), invented: z.boolean() }),
+			measuringPoints: z.object({ source: z.string(), viewer: z.string() }),
+			source: z.object({ rateHz: z.number() }),
+			systematicStandardMs: z.number(),
+		}),
+		criteria: z.array(z.object({ id: z.string(), required: z.array(z.string()), state: z.string() })),
 		metrics: z.record(z.string(), z.unknown()),
 		criteriaSet: z.object({ hash: z.string() }),
-		verdict: z.object({ fitness: z.string(), headline: z.string() }),
+		verdict: z.object({ fitness: z.string(), headline: z.string(), steer: z.string(), record: z.string() }),
 	}),
 } as const;
 
@@ -62,34 +79,43 @@ export async function readRunRow(root: string, folder: string, stamp: string): P
 		const path = join(root, folder, RESULT_FILE);
 		const text = await readFile(path, 'utf8').catch(() => null);
 		if (text === null) return { ...at, trouble: `${folder}: ${RESULT_FILE} is missing.`, facts: null };
-		const result = parseDocument(text, path, resultKind);
-		return {
-			...at,
-			trouble: null,
-			facts: {
-				runId: seal.runId,
-				startedAt: seal.startedAt,
-				rig: seal.rig,
-				profile: seal.profile,
-				subject: seal.subject,
-				place: result.run.place,
-				fitness: result.verdict.fitness,
-				headline: result.verdict.headline,
-				criteriaHash: result.criteriaSet.hash,
-				torn: result.run.torn,
-				figures: figuresOf(result.metrics),
-			},
-		};
+		return { ...at, trouble: null, facts: factsOf(seal, parseDocument(text, path, resultKind)) };
 	} catch (failure) {
 		if (!(failure instanceof OutsideFailure)) throw failure;
 		return { ...at, trouble: failure.message, facts: null };
 	}
 }
 
+function factsOf(
+	seal: Seal,
+	{ run, verdict, ...result }: z.infer<(typeof resultKind)['schema']>,
+): RunRowFacts {
+	const notMet = result.criteria.filter(({ required, state }) => required.length > 0 && state === 'notMet');
+	return {
+		runId: seal.runId,
+		startedAt: seal.startedAt,
+		rig: seal.rig,
+		profile: seal.profile,
+		subject: seal.subject,
+		subjectKind: run.subject.kind,
+		invented: run.subject.invented,
+		measuringPoints: `${run.measuringPoints.source} to ${run.measuringPoints.viewer}`,
+		sourceRateHz: run.source.rateHz,
+		systematicStandardMs: run.systematicStandardMs,
+		place: run.place,
+		fitness: verdict.fitness,
+		steer: verdict.steer,
+		record: verdict.record,
+		notMet: notMet.map(({ id }) => id),
+		headline: verdict.headline,
+		criteriaHash: result.criteriaSet.hash,
+		torn: run.torn,
+		figures: figuresOf(result.metrics),
+	};
+}
+
 /** Every number within the metrics, lists left out. */
-export function figuresOf(
-	metrics: ResultDocument['metrics'] | Readonly<Record<string, unknown>>,
-): Record<string, number> {
+function figuresOf(metrics: Readonly<Record<string, unknown>>): Record<string, number> {
 	const figures: Record<string, number> = {};
 	const walk = (value: unknown, path: string): void => {
 		if (typeof value === 'number') figures[path] = value;

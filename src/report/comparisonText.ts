@@ -1,0 +1,96 @@
+/** A comparison for a terminal. */
+import type { ComparisonDocument } from '../verdict/comparisonDocument.ts';
+import { HAND_ITEMS } from '../verdict/handSheet.ts';
+import type { PlannedSession } from '../verdict/sessionPlan.ts';
+import {
+	certainWords,
+	differenceWords,
+	methodWords,
+	pairWords,
+	readingWords,
+	tallyWords,
+} from './comparisonWords.ts';
+import { bullet, cleanText, type Glyphs, tableLines, wrapText } from './textLayout.ts';
+
+type Page = { readonly columns: number; readonly glyphs: Glyphs };
+
+export function renderComparison(document: ComparisonDocument, page: Page): string {
+	const certain = certainWords(document);
+	const lines = [
+		...title('What can be said for certain', page),
+		...(certain.length === 0
+			? para('Nothing: these sessions do not tell the arms apart on any figure.', page)
+			: certain.flatMap((text) => item(text, page))),
+		...document.figures.flatMap((one) => figureLines(one, page)),
+		...byHandLines(document, page),
+		...title('How it was compared', page),
+		...methodWords(document).flatMap((text) => item(text, page)),
+		...document.leftOut.flatMap((text) => item(text, page)),
+		...title('What we did not test', page),
+		...document.notTested.flatMap((text) => item(text, page)),
+	];
+	return `${lines.join('\n')}\n`;
+}
+
+function figureLines({ figure, arms, pairs }: ComparisonDocument['figures'][number], page: Page): string[] {
+	const rows = arms.map(({ name, readings, mean }) => [
+		name,
+		readingWords(mean, figure.unit),
+		readings.map((value) => readingWords(value, figure.unit)).join('  '),
+	]);
+	const width = page.columns - 4;
+	const columns = [
+		{ width: Math.floor(width * 0.25), align: 'left' },
+		{ width: Math.floor(width * 0.2), align: 'right' },
+		{ width: Math.floor(width * 0.55), align: 'left' },
+	] as const;
+	return [
+		...title(`${figure.label} (${figure.better} is better)`, page),
+		...tableLines(columns, [
+			['', 'mean', 'each session'],
+			...rows.map((row) => row.map((cell) => clean(cell, page))),
+		]),
+		...pairs.flatMap((pair) =>
+			item(
+				`${pair.second} less ${pair.first}: ${differenceWords(pair, figure.unit)}. ${pairWords(pair)}.`,
+				page,
+			),
+		),
+	];
+}
+
+function byHandLines({ byHand }: ComparisonDocument, page: Page): string[] {
+	return byHand.flatMap(({ arm, tally }) => [
+		...title(`By hand, ${arm}, than our present scope`, page),
+		...tally.flatMap(({ item: key, counts, notes }) => [
+			...item(`${HAND_ITEMS[key]}: ${tallyWords(counts)}`, page),
+			...notes.flatMap((note) => bullet('    ', clean(note, page), page.columns)),
+		]),
+	]);
+}
+
+export function renderPlan(
+	plan: readonly PlannedSession[],
+	{ handsOnMin, ...page }: Page & { readonly handsOnMin: number },
+): string {
+	const minutes = plan.length * handsOnMin;
+	const lines = [
+		`${plan.length} sessions, about ${minutes} min of hands-on in all (${handsOnMin} min each: an estimate); the bench measures alone in between.`,
+		...plan.map(({ round, arm }, i) => `${String(i + 1).padStart(3)}. round ${round}: ${arm}`),
+		'For each: kit and tablet off; on again; everything at its marked place; start the run; leave it alone until it ends; enter it: steerworthy kits enter KIT RUN --session NAME --powered-off',
+	];
+	return `${lines.flatMap((line) => wrapText(clean(line, page), page.columns)).join('\n')}\n`;
+}
+
+function title(text: string, page: Page): string[] {
+	return ['', ...wrapText(clean(text, page).toUpperCase(), page.columns)];
+}
+function item(text: string, page: Page): string[] {
+	return bullet('- ', clean(text, page), page.columns);
+}
+function para(text: string, page: Page): string[] {
+	return wrapText(clean(text, page), page.columns);
+}
+function clean(text: string, { glyphs }: Page): string {
+	return cleanText(text, glyphs);
+}

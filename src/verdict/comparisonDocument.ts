@@ -1,0 +1,87 @@
+/** A comparison as `compare --json` prints it and the reports read it. It holds no mark that adds up figures: there is none. */
+import type { ComparedFigure } from './comparedLine.ts';
+import {
+	type Arm,
+	compareFigure,
+	type FigureComparison,
+	isAlternated,
+	LEAST_SESSIONS,
+} from './comparison.ts';
+import { type HandSheet, type HandTally, tallySheets } from './handSheet.ts';
+
+export type ComparisonDocument = {
+	readonly format: 'steerworthy-comparison';
+	readonly version: 1;
+	readonly toolVersion: string;
+	readonly by: string;
+	readonly subject: string;
+	readonly arms: readonly {
+		readonly name: string;
+		readonly sessions: readonly { readonly key: string; readonly startedAt: string }[];
+	}[];
+	readonly alternated: boolean;
+	readonly figures: readonly FigureComparison[];
+	/** What was not counted or not compared, and why. */
+	readonly leftOut: readonly string[];
+	/** Beside the figures, never in them. */
+	readonly byHand: readonly { readonly arm: string; readonly tally: readonly HandTally[] }[];
+	readonly notTested: readonly string[];
+};
+
+type Parts = {
+	readonly toolVersion: string;
+	readonly by: string;
+	/** What the runs are about, in words. */
+	readonly subject: string;
+	readonly arms: readonly Arm[];
+	readonly figures: readonly ComparedFigure[];
+	readonly leftOut: readonly string[];
+	readonly sheets: readonly HandSheet[];
+};
+
+/** Throws `RangeError` for fewer than two arms or more than eight. */
+export function buildComparison(parts: Parts): ComparisonDocument {
+	const { arms } = parts;
+	if (arms.length < 2 || arms.length > 8)
+		throw new RangeError(`two to eight arms are compared, got ${arms.length}`);
+	const alternated = isAlternated(arms);
+	const figures = parts.figures.map((figure) => compareFigure(figure, arms, { alternated }));
+	const seen = figures.filter((one) => one.arms.some(({ mean }) => mean !== null));
+	const unseen = figures.filter((one) => !seen.includes(one)).map(({ figure }) => figure.label);
+	return {
+		format: 'steerworthy-comparison',
+		version: 1,
+		toolVersion: parts.toolVersion,
+		by: parts.by,
+		subject: parts.subject,
+		arms: arms.map(({ name, sessions }) => ({
+			name,
+			sessions: sessions.map(({ key, startedAt }) => ({ key, startedAt })),
+		})),
+		alternated,
+		figures: seen,
+		leftOut: [...parts.leftOut, ...thinArms(arms)],
+		byHand:
+			parts.sheets.length === 0
+				? []
+				: arms.map(({ name }) => ({ arm: name, tally: tallySheets(parts.sheets, name) })),
+		notTested: [...unseen.map((label) => `${label}: no run of these read it`), ...NOT_TESTED],
+	};
+}
+
+function thinArms(arms: readonly Arm[]): string[] {
+	return arms
+		.filter(({ sessions }) => sessions.length < LEAST_SESSIONS)
+		.map(
+			({ name, sessions }) =>
+				`${name} has ${sessions.length} of the ${LEAST_SESSIONS} sessions that a difference needs.`,
+		);
+}
+
+const NOT_TESTED: readonly string[] = [
+	'the animal: nothing was tested in or on a horse',
+	'other places, other days, other radios than those of these sessions',
+	'how long it lasts: wear, drops, water, heat, a battery that ages',
+	'electrical safety, leaks, channel, bending, light output, cleaning and reprocessing',
+	'what people make of the picture: no diagnosis was made from any of it',
+];
