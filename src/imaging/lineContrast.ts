@@ -11,7 +11,7 @@
 import type { Rgb } from '../colour/rgb.ts';
 import { rgbToYCbCr } from '../colour/yCbCr.ts';
 
-/** Mean colours at equal steps across the lines, sRGB codes, and the lines' period in steps. */
+/** Mean colours at equal steps across the lines, sRGB codes, beginning with a line; and the lines' period in steps. */
 export type LineProfile = {
 	readonly colours: readonly Rgb[];
 	readonly periodSteps: number;
@@ -47,18 +47,17 @@ export function measureLines({ colours, periodSteps, ground, ink }: LineProfile)
 	const to = rgbToYCbCr(ink, ENCODING);
 	const along: readonly [number, number] = [to[1] - from[1], to[2] - from[2]];
 	const chromaStep = Math.hypot(...along);
+	const drawn = codes.map((_, at) => ((at + 0.5) % periodSteps < periodSteps / 2 ? 1 : 0));
 	const luma = amplitude(
 		codes.map(([y]) => y),
-		periods,
-		Math.abs(to[0] - from[0]),
+		{ drawn, periods, step: Math.abs(to[0] - from[0]) },
 	);
 	const chroma =
 		chromaStep < LEAST_CHROMA_CODES
 			? null
 			: amplitude(
 					codes.map(([, cb, cr]) => (cb * along[0] + cr * along[1]) / chromaStep),
-					periods,
-					chromaStep,
+					{ drawn, periods, step: chromaStep },
 				);
 	return {
 		lumaRatio: luma.ratio,
@@ -76,15 +75,22 @@ function isSeen({ ratio, noiseRatio }: Amplitude): boolean {
 	return ratio >= SEEN_RATIO && ratio >= SEEN_NOISES * noiseRatio;
 }
 
-/** Of the fundamental of lines and gaps of equal width: 2 / pi of the step. Noise from the periods beside it. */
-function amplitude(values: readonly number[], periods: number, step: number): Amplitude {
+type Drawn = {
+	/** 1 on a line, 0 beside it, at the same steps as what was seen. */
+	readonly drawn: readonly number[];
+	readonly periods: number;
+	readonly step: number;
+};
+
+/** Over the same wave of the lines as drawn, at the same steps. Noise from the waves beside it. */
+function amplitude(values: readonly number[], { drawn, periods, step }: Drawn): Amplitude {
 	const level = withoutSlope(values);
-	const drawn = (2 / Math.PI) * step;
+	const whole = step * waveAt(withoutSlope(drawn), periods);
 	const beside = [-2, -1.5, 1.5, 2].map((away) => periods + away).filter((cycles) => cycles > 0.9);
 	const noise = Math.sqrt(
 		beside.reduce((sum, cycles) => sum + waveAt(level, cycles) ** 2, 0) / beside.length,
 	);
-	return { ratio: waveAt(level, periods) / drawn, noiseRatio: noise / drawn };
+	return { ratio: waveAt(level, periods) / whole, noiseRatio: noise / whole };
 }
 
 /** Amplitude of the wave with so many cycles over the values, under a cosine window so that neighbours do not leak in. */

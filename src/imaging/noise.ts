@@ -29,6 +29,7 @@ export type Noise = {
 };
 
 const LEAST_SIDE_PX = 6;
+const ROUNDING = 1e-18;
 
 /** The same patch in each picture. RangeError for none, or for pictures of different size. */
 export function measureNoise(pictures: readonly RealPlane[]): Noise | Unmeasured {
@@ -51,7 +52,9 @@ export function measureNoise(pictures: readonly RealPlane[]): Noise | Unmeasured
 		count > 1 && pictures.every(({ data }) => data.every((value, at) => value === first.data[at]));
 	// Rounding would leave a trace where there is exactly nothing.
 	const temporalVariance = frozen ? 0 : count > 1 ? varianceInTime({ pictures, means, still, mean }) : null;
-	const fixedVariance = Math.max(0, varianceOfRest(still) - (temporalVariance ?? 0) / count);
+	const unmoved = varianceOfRest(still) - (temporalVariance ?? 0) / count;
+	// An even patch leaves the rounding of the fit, which is no noise.
+	const fixedVariance = unmoved > ROUNDING * mean * mean ? unmoved : 0;
 	const total = Math.sqrt(fixedVariance + (temporalVariance ?? 0));
 	return {
 		kind: 'measured',

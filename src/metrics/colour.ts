@@ -7,14 +7,17 @@
  * size (`repeatBounds.ts`), widened so as to hold the reading itself. Noise makes a single sample's figure too great, so
  * the upper bound errs upward. Rounding to whole codes is in the samples; no display, lens or screen is.
  *
- * Faults are not looked for: `faultsLookedFor` says so, and `namedFault` stays null.
+ * A fault is named from its signature (colour/colourFault.ts, and chroma that bleeds over edges) only where the reading
+ * itself was tried on the card and added less than 1; else `faultsLookedFor` is false and `namedFault` null.
  */
+import { findColourFault, LEAST_SIGNATURE_PATCHES } from '../colour/colourFault.ts';
 import { deltaE00 } from '../colour/deltaE00.ts';
 import { srgbToLab65 } from '../colour/srgbToLab65.ts';
 import type { Run } from '../observations/run.ts';
 import { quantileSorted, type SortedSamples, sortSamples } from '../statistics/quantile.ts';
 import type { Colour, Metric, PatchReading } from './metric.ts';
 import { gatherPatchMeans, type PatchMeans, patchMeansOf, type Triple } from './patchMeans.ts';
+import { middleOrNull, observedDetails } from './pictureDetails.ts';
 import { repeatHalfWidth } from './repeatBounds.ts';
 
 export function measureColour(run: Run): Metric<Colour> {
@@ -49,9 +52,31 @@ export function measureColour(run: Run): Metric<Colour> {
 		sampleCount: means.samples.length,
 		path: means.path,
 		displayedMedianDeltaE00: displayedMedian(run),
-		namedFault: null,
-		faultsLookedFor: false,
+		...faultOf(run, means),
 	};
+}
+
+/** What the reading itself may add, at most, for a fault to be looked for. */
+const CONTROL_LIMIT = 1;
+const BLEED_LIMIT = 0.1;
+
+function faultOf(run: Run, { references, seen }: PatchMeans): Pick<Colour, 'namedFault' | 'faultsLookedFor'> {
+	const control = run.header.colourControl;
+	const tried = control !== undefined && control.medianDeltaE00 < CONTROL_LIMIT;
+	if (!tried || references.length < LEAST_SIGNATURE_PATCHES)
+		return { namedFault: null, faultsLookedFor: false };
+	const finding = findColourFault(
+		references.map(({ rgb }) => rgb),
+		seen,
+	);
+	const bleed = middleOrNull(observedDetails(run).map(({ chromaBleedRatio }) => chromaBleedRatio)) ?? 0;
+	const words = [
+		...(finding.kind === 'named' ? [finding.words] : []),
+		...(bleed > BLEED_LIMIT
+			? [`colour bleeds over edges: ${bleed.toFixed(2)} of it is left beside a patch`]
+			: []),
+	];
+	return { namedFault: words.length === 0 ? null : words.join('; '), faultsLookedFor: true };
 }
 
 function boundsOver(repeats: readonly SortedSamples[], order: number, reading: number) {

@@ -6,6 +6,7 @@ import type { Run } from '../observations/run.ts';
 import { measureColour } from './colour.ts';
 import { measureDelayVariation } from './delayVariation.ts';
 import { measureDeliveredRate } from './deliveredRate.ts';
+import { measureFidelity } from './fidelity.ts';
 import { measureFrames } from './frameLedger.ts';
 import { measureFreezes } from './freezes.ts';
 import { measureFreshDelay } from './freshDelay.ts';
@@ -18,14 +19,10 @@ import { measureLikeness } from './pictureLikeness.ts';
 import { gatherPictures } from './presentedPictures.ts';
 import { measureFacts } from './runFacts.ts';
 import { gatherSent } from './sentFrames.ts';
+import { measureSharpness } from './sharpness.ts';
 import { gatherWarnings } from './warnings.ts';
 import { measureWhiteBalance } from './whiteBalance.ts';
 
-const NO_SHARPNESS: NotMeasured = {
-	kind: 'notMeasured',
-	reason: 'noEdgeReading',
-	explanation: 'No slanted edge was read in this run, so nothing is said of fine detail.',
-};
 const NO_ORIENTATION: NotMeasured = {
 	kind: 'notMeasured',
 	reason: 'notThisRig',
@@ -39,6 +36,7 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 	const pictures = gatherPictures(run);
 	const sent = gatherSent(run);
 	const harness = measureHarness(run, sent, thresholds);
+	const fidelity = measureFidelity(run);
 	return {
 		facts,
 		freshDelay: measureFreshDelay(pictures, facts, thresholds),
@@ -52,7 +50,8 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 		whiteBalance: measureWhiteBalance(run),
 		greyTracking: measureGreyTracking(run),
 		likeness: measureLikeness(run),
-		sharpness: NO_SHARPNESS,
+		sharpness: measureSharpness(run),
+		...(fidelity === undefined ? {} : { fidelity }),
 		orientation: NO_ORIENTATION,
 		harness,
 		warnings: gatherWarnings({ run, facts, pictures, harness, thresholds }),

@@ -16,6 +16,7 @@ import {
 	type Systematic,
 } from './records.ts';
 import type {
+	DetailSample,
 	HarnessSample,
 	PatchSample,
 	PictureSample,
@@ -59,6 +60,7 @@ export class RunBuilder {
 	readonly #frames = new FrameTable();
 	readonly #patches: PatchSample[] = [];
 	readonly #pictures: PictureSample[] = [];
+	readonly #details: DetailSample[] = [];
 	readonly #harness: HarnessSample[] = [];
 	readonly #events: { event: RunEvent; onViewerClock: boolean }[] = [];
 	#endedBy: string | null = null;
@@ -83,12 +85,14 @@ export class RunBuilder {
 		const frames = this.#placeFrames(placed, allNotes);
 		const patches = placeSamples(this.#patches, placed);
 		const pictures = placeSamples(this.#pictures, placed);
+		const details = placeSamples(this.#details, placed);
 		return {
 			header,
 			segments: [...placed.values()].map(toSegment),
 			frames,
 			patches,
 			pictures,
+			details,
 			harness: this.#harness,
 			events: this.#placeEvents(placed),
 			systematics: [...header.systematics, ...clockSystematic(placed)],
@@ -144,6 +148,9 @@ export class RunBuilder {
 				return;
 			case 'picture':
 				this.#pictures.push(without(record));
+				return;
+			case 'detail':
+				this.#details.push(without(record));
 				return;
 			case 'event': {
 				const { kind: _, clock, ...event } = record;

@@ -12,7 +12,9 @@ import { FATES, FORMAT, type ObservationRecord, recordSchemas, VERSION } from '.
 /** A kind this version does not know; kept apart and counted. */
 export type UnknownRecord = { readonly kind: 'unknown'; readonly name: string };
 
-const FINE_KEYS = new Set(['meanSquaredError', 'ssim', 'mismatchRatio', 'busyRatio']);
+const FINE_KEYS = new Set(['meanSquaredError', 'ssim']);
+/** Shares, and cycles a pixel. */
+const FINE_UNITS = /(Ratio|CyPx)$/;
 const PRESENTED = FATES.indexOf('presented');
 const ADVICE_WRONG = 'Use the file as the bench wrote it, or measure again.';
 
@@ -24,7 +26,9 @@ export function formatRecord(record: ObservationRecord): string {
 		if (!Number.isFinite(value))
 			throw new RangeError(`a record holds finite numbers only, got ${key}: ${value}`);
 		if (exact) return value;
-		return FINE_KEYS.has(key) ? Math.round(value * 1e6) / 1e6 : Math.round(value * 1e3) / 1e3;
+		return FINE_KEYS.has(key) || FINE_UNITS.test(key)
+			? Math.round(value * 1e6) / 1e6
+			: Math.round(value * 1e3) / 1e3;
 	});
 }
 

@@ -41,6 +41,58 @@ export const patchReferenceSchema = z.object({
 });
 export type PatchReference = z.infer<typeof patchReferenceSchema>;
 
+const axis = z.enum(['across', 'down']);
+/**
+ * Fine detail of one picture: edges, lines, noise and light, as far as its card has them. `across`: along the rows. Edges and lines stand beside
+ * what the same reading gives of the picture as it should be, where that is known. Light is linear, relative to white.
+ */
+export const detailSchema = z.object({
+	edges: z
+		.array(
+			z.object({
+				place: z.string().max(40),
+				axis,
+				mtf50CyPx: z.number().positive(),
+				mtf10CyPx: z.number().positive().nullable(),
+				overshootRatio: z.number().nonnegative(),
+				referenceMtf50CyPx: z.number().positive().nullable(),
+			}),
+		)
+		.max(40),
+	/** Contrast left of a group of lines, 1 = as drawn; no chroma where lines and ground were drawn of one hue. */
+	lines: z
+		.array(
+			z.object({
+				width: z.number().positive(),
+				unit: z.enum(['px', 'mm']),
+				axis,
+				lumaRatio: z.number(),
+				chromaRatio: z.number().nullable(),
+				seen: z.boolean(),
+				seenByColour: z.boolean(),
+			}),
+		)
+		.max(60),
+	/** Of even patches; temporal only where several pictures of one scene were given. */
+	noise: z
+		.array(
+			z.object({
+				patch: z.string().max(60),
+				meanRatio: z.number(),
+				temporalRatio: z.number().nullable(),
+				fixedPatternRatio: z.number(),
+				signalToNoiseRatio: z.number().nullable(),
+				frozen: z.boolean(),
+			}),
+		)
+		.max(40),
+	blockinessRatio: z.number().nullable(),
+	chromaBleedRatio: z.number().nullable(),
+	/** Light at the rim of the view over light in its middle. */
+	rimLightRatio: z.number().nullable(),
+});
+export type PictureDetail = z.infer<typeof detailSchema>;
+
 export const PROFILES = ['demo', 'brief', 'verdict', 'long', 'file'] as const;
 export type ProfileName = (typeof PROFILES)[number];
 
@@ -94,6 +146,13 @@ const headerSchema = z.object({
 	lostAfterMs: z.number().positive(),
 	systematics: z.array(systematicSchema),
 	patches: z.array(patchReferenceSchema),
+	/**
+	 * The colour reading tried on the card itself, with no codec and no air between: CIEDE2000 that the reading adds. Colour faults are
+	 * looked for only where this was done and is small. Left out: it was not done.
+	 */
+	colourControl: z
+		.object({ medianDeltaE00: z.number(), maxDeltaE00: z.number(), how: z.string() })
+		.optional(),
 });
 export type Header = z.infer<typeof headerSchema>;
 
@@ -153,6 +212,14 @@ export const recordSchemas = {
 		/** Share of pixels that pixelmatch counts as different, and its difference picture in the run folder; null where not made. */
 		mismatchRatio: z.number().nullable(),
 		evidence: z.string().nullable(),
+	}),
+	/** Fine detail of one frame, from the same look as its patches. */
+	detail: z.object({
+		kind: z.literal('detail'),
+		segment: index,
+		frameNumber: index,
+		atMs: ms,
+		...detailSchema.shape,
 	}),
 	/** What the bench's own machine did in the second before `atMs`. Null: this machine does not say. */
 	harness: z.object({

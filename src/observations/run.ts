@@ -20,6 +20,7 @@ export type Segment = {
 type RecordOf<K extends ObservationRecord['kind']> = Extract<ObservationRecord, { kind: K }>;
 export type PatchSample = Omit<RecordOf<'patches'>, 'kind'>;
 export type PictureSample = Omit<RecordOf<'picture'>, 'kind'>;
+export type DetailSample = Omit<RecordOf<'detail'>, 'kind'>;
 export type HarnessSample = Omit<RecordOf<'harness'>, 'kind'>;
 export type RunEvent = Omit<RecordOf<'event'>, 'kind' | 'clock'>;
 
@@ -30,6 +31,7 @@ export type Run = {
 	readonly frames: FrameTable;
 	readonly patches: readonly PatchSample[];
 	readonly pictures: readonly PictureSample[];
+	readonly details: readonly DetailSample[];
 	readonly harness: readonly HarnessSample[];
 	readonly events: readonly RunEvent[];
 	/** The header's own, and the bound of the clock where it was pinged. */

@@ -1,6 +1,6 @@
 /**
  * Still fine detail: a slanted edge, line groups, fine red branches on pink, rings that narrow outwards and a smooth ramp.
- * It is there for sharpness and for the eye; the first edition of the reader does not measure it.
+ * The edge and the line groups are measured (reading/linkDetail.ts); the rest is for the eye.
  */
 import type { Rgb } from '../colour/rgb.ts';
 import type { Rect } from '../imaging/rect.ts';
@@ -14,19 +14,26 @@ const PINK: Rgb = [214, 148, 140];
 const BRANCH: Rgb = [160, 52, 58];
 
 /** Draws all of it; the same `seed` draws the same branches. */
-export function drawDetail(canvas: Canvas, { detail, unitPx }: CardGeometry, seed: number): void {
-	const unitsDown = detail.heightPx / unitPx;
-	const panel = (x: number, width: number): Rect => ({
+export function drawDetail(canvas: Canvas, geometry: CardGeometry, seed: number): void {
+	drawSlantedEdge(canvas, edgePanel(geometry));
+	drawLineGroups(canvas, geometry);
+	drawBranches(canvas, panelAt(geometry, 30, 20), seed);
+	drawRings(canvas, panelAt(geometry, 51, 14));
+	drawRamp(canvas, panelAt(geometry, 66, 12));
+}
+
+/** The whole field of the slanted edge, which stands in its middle. */
+export function edgePanel(geometry: CardGeometry): Rect {
+	return panelAt(geometry, 0, 14);
+}
+
+function panelAt({ detail, unitPx }: CardGeometry, x: number, width: number): Rect {
+	return {
 		xPx: detail.xPx + x * unitPx,
 		yPx: detail.yPx,
 		widthPx: width * unitPx,
-		heightPx: unitsDown * unitPx,
-	});
-	drawSlantedEdge(canvas, panel(0, 14));
-	drawLineGroups(canvas, panel(15, 14), unitPx);
-	drawBranches(canvas, panel(30, 20), seed);
-	drawRings(canvas, panel(51, 14));
-	drawRamp(canvas, panel(66, 12));
+		heightPx: Math.floor(detail.heightPx / unitPx) * unitPx,
+	};
 }
 
 /** Rows per pixel that the edge moves sideways: about 5.7 degrees off upright, as slanted-edge methods want. */
@@ -47,27 +54,38 @@ function drawSlantedEdge(canvas: Canvas, panel: Rect): void {
 
 const LINE_WIDTHS_PX = [1, 2, 3, 4, 6, 8] as const;
 
-/** Upper half upright lines, lower half level ones, a group for each width. */
-function drawLineGroups(canvas: Canvas, panel: Rect, unitPx: number): void {
-	fillRect(canvas, panel, grey(PALE));
+/** A group of grey lines: it begins with a line, and lines and gaps are `widthPx` wide. */
+export type LineGroup = { readonly widthPx: number; readonly axis: 'across' | 'down'; readonly rect: Rect };
+export const LINE_COLOURS: { readonly ground: Rgb; readonly ink: Rgb } = {
+	ground: [PALE, PALE, PALE],
+	ink: [DEEP, DEEP, DEEP],
+};
+
+/** Upper half upright lines, lower half lying ones, a group for each width. */
+export function lineGroups(geometry: CardGeometry): LineGroup[] {
+	const panel = panelAt(geometry, 15, 14);
 	const groupPx = Math.floor(panel.widthPx / LINE_WIDTHS_PX.length);
 	const halfPx = panel.heightPx >> 1;
-	const marginPx = unitPx >> 2;
-	for (const [group, widthPx] of LINE_WIDTHS_PX.entries()) {
-		const left = panel.xPx + group * groupPx + marginPx;
-		const lengthPx = groupPx - 2 * marginPx;
-		const step = 2 * widthPx;
-		for (let at = 0; at + widthPx <= lengthPx; at += step) {
-			const line = { xPx: left + at, yPx: panel.yPx + marginPx, widthPx, heightPx: halfPx - 2 * marginPx };
-			fillRect(canvas, line, grey(DEEP));
-		}
-		for (let at = 0; at + widthPx <= halfPx - 2 * marginPx; at += step) {
-			const line = {
-				xPx: left,
-				yPx: panel.yPx + halfPx + marginPx + at,
-				widthPx: lengthPx,
-				heightPx: widthPx,
-			};
+	const marginPx = geometry.unitPx >> 2;
+	return LINE_WIDTHS_PX.flatMap((widthPx, group) => {
+		const xPx = panel.xPx + group * groupPx + marginPx;
+		const sides = { widthPx: groupPx - 2 * marginPx, heightPx: halfPx - 2 * marginPx };
+		return [
+			{ widthPx, axis: 'across' as const, rect: { xPx, yPx: panel.yPx + marginPx, ...sides } },
+			{ widthPx, axis: 'down' as const, rect: { xPx, yPx: panel.yPx + halfPx + marginPx, ...sides } },
+		];
+	});
+}
+
+function drawLineGroups(canvas: Canvas, geometry: CardGeometry): void {
+	fillRect(canvas, panelAt(geometry, 15, 14), grey(PALE));
+	for (const { widthPx, axis, rect } of lineGroups(geometry)) {
+		const lengthPx = axis === 'across' ? rect.widthPx : rect.heightPx;
+		for (let at = 0; at + widthPx <= lengthPx; at += 2 * widthPx) {
+			const line =
+				axis === 'across'
+					? { ...rect, xPx: rect.xPx + at, widthPx }
+					: { ...rect, yPx: rect.yPx + at, heightPx: widthPx };
 			fillRect(canvas, line, grey(DEEP));
 		}
 	}

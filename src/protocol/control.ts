@@ -7,7 +7,7 @@
  * with `refused` and the socket closed; what was already observed stays.
  */
 import { z } from 'zod';
-import { patchReferenceSchema } from '../observations/records.ts';
+import { detailSchema, patchReferenceSchema } from '../observations/records.ts';
 
 export const PROTOCOL_VERSION = 1;
 /** Where the control socket is, on the host and port that serve the page. */
@@ -84,6 +84,7 @@ const fromViewerSchema = z.discriminatedUnion('type', [
 		ssim: z.number(),
 		ssimVariant: z.string().max(60),
 	}),
+	z.object({ type: z.literal('detail'), frameNumber: index, atMs: ms, ...detailSchema.shape }),
 	z.object({
 		type: z.literal('event'),
 		atMs: ms,

@@ -185,7 +185,15 @@ function pictureRows(metrics: ResultMetrics): FigureRow[] {
 				beside: 'higher is cleaner; shown, gates nothing',
 			}),
 		]),
-		...rowsOf(metrics.sharpness, ['fine detail', 'MTF50'], () => []),
+		...rowsOf(metrics.sharpness, ['fine detail', 'MTF50'], (m) => [
+			row('fine detail', 'MTF50 of slanted edges, cycles a pixel', {
+				value: formatNumber(m.mtf50CyPx, 3),
+				beside:
+					m.ofReferenceRatio === null
+						? 'no reference to compare with'
+						: `${formatShare(m.ofReferenceRatio)} of the reference; ${formatNumber(m.pictureCount)} pictures`,
+			}),
+		]),
 		...rowsOf(metrics.orientation, ['which way up', 'orientation'], () => []),
 	];
 }

@@ -6,6 +6,7 @@
 import type { Series } from '../metrics/metric.ts';
 import type { ResultDocument } from '../verdict/resultDocument.ts';
 import { runCharts } from './chartConfig.ts';
+import { fidelityPart } from './htmlFidelity.ts';
 import {
 	chartsPart,
 	colourPart,
@@ -64,6 +65,7 @@ export function renderHtml({ result, series, chartScript, evidence }: ReportPart
 		figuresPart(result),
 		framesPart(result),
 		colourPart(result),
+		fidelityPart(result),
 		evidencePart(evidence, result),
 		handPart(result),
 		budgetPart(result),

@@ -7,7 +7,7 @@ import type { LineId } from './criteriaLine.ts';
 import { type Decision, notMeasured, undecided } from './decision.ts';
 import { decideEvents } from './eventDecision.ts';
 import type { LineContext } from './lineContext.ts';
-import { decideColour, decideLost, decideMovingRecord } from './recordDecision.ts';
+import { decideColour, decideDetail, decideLost, decideMovingRecord } from './recordDecision.ts';
 import { decideShare, decideVariation } from './shareDecision.ts';
 
 /** The least time that a silence of the source takes to show as a freeze (at 25 pictures a second or more), a gap, a pause. */
@@ -58,7 +58,7 @@ const rules: Readonly<Record<LineId, (context: LineContext) => Decision>> = {
 	'moving-record': (c) => whenMeasured(c.metrics.deliveredRate, (m) => decideMovingRecord(m, c)),
 	colour: (c) => whenMeasured(c.metrics.colour, (m) => decideColour(m, 'median', c)),
 	'colour-p95': (c) => whenMeasured(c.metrics.colour, (m) => decideColour(m, 'p95', c)),
-	detail: (c) => notMeasured(c.metrics.sharpness.explanation),
+	detail: (c) => whenMeasured(c.metrics.sharpness, (m) => decideDetail(m, c)),
 };
 
 function whenMeasured<T>(metric: Metric<T>, decide: (measured: T) => Decision): Decision {

@@ -37,7 +37,9 @@ export function requiredIds(metrics: Metrics, answer: 'steer' | 'record'): reado
 
 /** Only a metric that says it had no reference is let off; anything else unmeasured stays required. */
 function hasReference(metrics: Metrics, id: LineId): boolean {
-	const metric = id === 'detail' ? metrics.sharpness : metrics.colour;
+	const { sharpness } = metrics;
+	if (id === 'detail' && sharpness.kind === 'measured') return sharpness.ofReferenceRatio !== null;
+	const metric = id === 'detail' ? sharpness : metrics.colour;
 	return !(metric.kind === 'notMeasured' && metric.reason === NO_REFERENCE);
 }
 

@@ -1,5 +1,5 @@
 /** The rules for lost pictures, for a moving record and for colour: proportions and differences, not time shares. */
-import type { Colour, DeliveredRate, FrameLedger } from '../metrics/metric.ts';
+import type { Colour, DeliveredRate, FrameLedger, Sharpness } from '../metrics/metric.ts';
 import {
 	type Bounded,
 	type Decision,
@@ -7,6 +7,7 @@ import {
 	decideAtMost,
 	decided,
 	holdsTogether,
+	notMeasured,
 	undecided,
 } from './decision.ts';
 import type { LineContext } from './lineContext.ts';
@@ -69,4 +70,19 @@ export function decideColour(colour: Colour, which: 'median' | 'p95', context: L
 		figure,
 		settleByWidth(figure.reading, bound, at),
 	);
+}
+
+/** What is left of the reference's fine detail, by its bounds over the pictures; a single picture has none, and its reading stays open. */
+export function decideDetail(sharpness: Sharpness, { limit }: LineContext): Decision {
+	const { ofReferenceRatio: reading, ofReferenceLowerRatio: lower, ofReferenceUpperRatio: upper } = sharpness;
+	if (reading === null) return notMeasured('There was no reference to compare the edges with.');
+	const figure: Bounded = { reading, lower, upper };
+	if (!holdsTogether(figure) || !Number.isFinite(limit)) return undecided(DOES_NOT_HOLD);
+	const seen = `${sharpness.edges.length} edges in ${sharpness.pictureCount} pictures`;
+	if (lower === null || upper === null)
+		return undecided(`${seen}: one picture has no repeats to bound it by`, figure);
+	// The bound that decides an "at least" is the other one.
+	if (lower >= limit) return decided('met', { ...figure, upper: lower }, seen);
+	if (upper < limit) return decided('notMet', { ...figure, lower: upper }, seen);
+	return undecided(`${seen}: the limit lies between the two bounds`, figure);
 }

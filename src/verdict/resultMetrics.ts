@@ -7,6 +7,7 @@ import type {
 	Colour,
 	DelayVariation,
 	DeliveredRate,
+	Fidelity,
 	FrameLedger,
 	Freezes,
 	FreshDelay,
@@ -21,6 +22,7 @@ import type {
 	PictureLikeness,
 	RateReading,
 	ShareReading,
+	Sharpness,
 	WhiteBalance,
 } from '../metrics/metric.ts';
 import type { Systematic } from '../observations/records.ts';
@@ -198,6 +200,74 @@ const likeness: z.ZodType<Metric<PictureLikeness>> = metric({
 	evidence: z.array(z.strictObject({ frameNumber: count, file: z.string(), mismatchRatio: figure })),
 });
 
+const axis = z.enum(['across', 'down']);
+const sharpness: z.ZodType<Metric<Sharpness>> = metric({
+	mtf50CyPx: figure,
+	mtf10CyPx: figureOrNull,
+	overshootRatio: figure,
+	referenceMtf50CyPx: figureOrNull,
+	ofReferenceRatio: figureOrNull,
+	ofReferenceLowerRatio: figureOrNull,
+	ofReferenceUpperRatio: figureOrNull,
+	edges: z.array(
+		z.strictObject({
+			place: z.string(),
+			axis,
+			mtf50CyPx: figure,
+			mtf10CyPx: figureOrNull,
+			overshootRatio: figure,
+			ofReferenceRatio: figureOrNull,
+		}),
+	),
+	pictureCount: count,
+});
+
+const lineWidth = z.strictObject({ width: figure, unit: z.enum(['px', 'mm']) });
+const names = z.array(z.string());
+const fidelity: z.ZodType<Metric<Fidelity>> = metric({
+	fit: z
+		.strictObject({
+			exposureRatio: figure,
+			redOverGreen: figure,
+			blueOverGreen: figure,
+			medianAfterExposureDeltaE00: figure,
+			medianAfterBothDeltaE00: figure,
+			p95AfterBothDeltaE00: figure,
+		})
+		.nullable(),
+	reds: z
+		.strictObject({ hueDeg: figure, worstHueDeg: figure, chromaRatio: figure, patchCount: count })
+		.nullable(),
+	burntOut: names,
+	drowned: names,
+	runTogether: names,
+	lines: z.array(
+		lineWidth.extend({
+			axis,
+			lumaRatio: figure,
+			chromaRatio: figureOrNull,
+			seenRatio: figure,
+			seenByColourRatio: figure,
+		}),
+	),
+	smallestSeen: lineWidth.nullable(),
+	smallestSeenByColour: lineWidth.nullable(),
+	noise: z.array(
+		z.strictObject({
+			patch: z.string(),
+			meanRatio: figure,
+			temporalRatio: figureOrNull,
+			fixedPatternRatio: figure,
+			signalToNoiseRatio: figureOrNull,
+			frozen: z.boolean(),
+		}),
+	),
+	blockinessRatio: figureOrNull,
+	chromaBleedRatio: figureOrNull,
+	rimLightRatio: figureOrNull,
+	pictureCount: count,
+});
+
 const harness: z.ZodType<Metric<HarnessHealth>> = metric({
 	latenessMedianMs: figure,
 	latenessP95Ms: figure,
@@ -220,7 +290,8 @@ export const resultMetricsSchema: z.ZodType<ResultMetrics> = z.strictObject({
 	whiteBalance,
 	greyTracking,
 	likeness,
-	sharpness: notMeasuredSchema,
+	sharpness,
+	fidelity: fidelity.exactOptional(),
 	orientation: notMeasuredSchema,
 	harness,
 });

@@ -61,6 +61,7 @@ export function madeRun({ frames, segments, header, ...over }: MadeRun): Run {
 		events: [],
 		systematics: [],
 		endedBy: 'completed',
+		details: [],
 		readingNotes: [],
 		...over,
 	};

@@ -12,6 +12,7 @@ import type { CardPainter } from '../../pattern/cardPainter.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
 import { createCardPainter } from '../../pattern/painter.ts';
 import type { FromViewer } from '../../protocol/control.ts';
+import { createLinkDetailReader, type LinkDetailReader } from '../../reading/linkDetail.ts';
 import { readPatchColours } from '../../reading/patchColours.ts';
 
 export type SampleRequest =
@@ -27,19 +28,27 @@ export type SampleAnswer =
 	| { readonly type: 'message'; readonly message: FromViewer }
 	| { readonly type: 'kept'; readonly frameNumber: number | null; readonly planes: Uint8Array };
 
-let card: { readonly spec: CardSpec; readonly painter: CardPainter } | null = null;
+let card: {
+	readonly spec: CardSpec;
+	readonly painter: CardPainter;
+	readonly readDetail: LinkDetailReader;
+} | null = null;
 let kept: { frameNumber: number; meanSquaredError: number; planes: Planes } | null = null;
 
 const answer = (message: SampleAnswer): void => self.postMessage(message);
 
 self.onmessage = async ({ data }: MessageEvent<SampleRequest>): Promise<void> => {
-	if (data.type === 'card') card = { spec: data.spec, painter: createCardPainter(data.spec) };
+	if (data.type === 'card') card = openCard(data.spec);
 	else if (data.type === 'sample') {
 		await lookAt(data.frame, data.frameNumber, data.atMs);
 		data.frame.close();
 	} else
 		answer({ type: 'kept', frameNumber: kept?.frameNumber ?? null, planes: tight(kept?.planes ?? null) });
 };
+
+function openCard(spec: CardSpec): NonNullable<typeof card> {
+	return { spec, painter: createCardPainter(spec), readDetail: createLinkDetailReader(spec) };
+}
 
 async function lookAt(frame: VideoFrame, frameNumber: number, atMs: number): Promise<void> {
 	if (card === null) return;
@@ -53,7 +62,8 @@ async function lookAt(frame: VideoFrame, frameNumber: number, atMs: number): Pro
 	if (planes === null) return;
 	const rgb = readPatchColours(planes, card.spec).map(([r, g, b]): [number, number, number] => [r, g, b]);
 	answer({ type: 'message', message: { type: 'patches', frameNumber, atMs, path: 'decoded', rgb } });
-	const reference = lumaOf(card.painter.paintPlanes(frameNumber));
+	const drawn = card.painter.paintPlanes(frameNumber);
+	const reference = lumaOf(drawn);
 	const mse = meanSquaredError(reference, lumaOf(planes));
 	const likeness = {
 		meanSquaredError: mse,
@@ -61,6 +71,8 @@ async function lookAt(frame: VideoFrame, frameNumber: number, atMs: number): Pro
 		ssimVariant: 'luma, 8x8 blocks, step 4',
 	};
 	answer({ type: 'message', message: { type: 'picture', frameNumber, atMs, ...likeness } });
+	const detail = card.readDetail(planes, drawn);
+	answer({ type: 'message', message: { type: 'detail', frameNumber, atMs, ...detail } });
 	if (kept === null || mse > kept.meanSquaredError) kept = { frameNumber, meanSquaredError: mse, planes };
 }
 

@@ -1,6 +1,6 @@
 /**
  * What a viewer makes of decoded card pictures: the frame number of each, and now and then, at jittered instants, patch
- * colours and the likeness to the same frame painted again. The least like picture sampled is kept for the evidence.
+ * colours, fine detail and the likeness to the same frame painted again. The least like picture sampled is kept for the evidence.
  *
  * Likeness is of luma: mean squared error, and block SSIM (8 x 8, stride 4), which ranks as the Gaussian one does and is cheap.
  */
@@ -12,6 +12,7 @@ import { cardGeometry } from '../../pattern/geometry.ts';
 import { createCardPainter } from '../../pattern/painter.ts';
 import type { FromViewer, ToViewer } from '../../protocol/control.ts';
 import { readFrameCode } from '../../reading/frameCode.ts';
+import { createLinkDetailReader } from '../../reading/linkDetail.ts';
 import { readPatchColours } from '../../reading/patchColours.ts';
 import { createRandom } from '../../statistics/random.ts';
 import { cardSchema } from './senderMessages.ts';
@@ -40,6 +41,7 @@ export function openCardEye(plan: Extract<ToViewer, { type: 'plan' }>, seed: num
 	const card = cardSchema.parse({ layout, size: `${widthPx}x${heightPx}`, seed: plan.seed, difficulty });
 	const geometry = cardGeometry(card);
 	const painter = createCardPainter(card);
+	const readDetail = createLinkDetailReader(card);
 	const random = createRandom(seed);
 	// The first sample waits too: what is seen before the run begins is of no use to it.
 	let nextMs: number | null = null;
@@ -55,7 +57,8 @@ export function openCardEye(plan: Extract<ToViewer, { type: 'plan' }>, seed: num
 			if (nextMs === null || isTime) nextMs = atMs + sampleEveryMs * (0.5 + random.next());
 			if (!isTime) return [];
 			const rgb = readPatchColours(planes, card).map(([r, g, b]): [number, number, number] => [r, g, b]);
-			const reference = lumaOf(painter.paintPlanes(frameNumber));
+			const drawn = painter.paintPlanes(frameNumber);
+			const reference = lumaOf(drawn);
 			const mse = meanSquaredError(reference, lumaOf(planes));
 			if (kept === null || mse > kept.meanSquaredError) {
 				const bytes = kept?.bytes ?? new Uint8Array(packedByteCount(widthPx, heightPx));
@@ -66,6 +69,7 @@ export function openCardEye(plan: Extract<ToViewer, { type: 'plan' }>, seed: num
 			return [
 				{ type: 'patches', frameNumber, atMs, path: 'decoded', rgb },
 				{ type: 'picture', frameNumber, atMs, meanSquaredError: mse, ssim, ssimVariant: SSIM_VARIANT },
+				{ type: 'detail', frameNumber, atMs, ...readDetail(planes, drawn) },
 			];
 		},
 		leastLike: () => kept,

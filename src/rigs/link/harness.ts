@@ -165,6 +165,7 @@ class LinkRun {
 				return;
 			case 'patches':
 			case 'picture':
+			case 'detail':
 			case 'event':
 				this.#keeper.sample(message);
 				return;

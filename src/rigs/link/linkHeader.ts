@@ -8,6 +8,7 @@ import {
 } from '../../observations/records.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
 import { cardPatches } from '../../pattern/patches.ts';
+import { tryColourReading } from '../../reading/colourControl.ts';
 import type { Hello } from './controlServer.ts';
 import type { LinkOptions } from './link.ts';
 
@@ -43,6 +44,7 @@ export function linkHeader(options: LinkOptions, hello: Hello, codec: string): H
 		lostAfterMs: options.lostAfterMs,
 		systematics: wayToGlass(hello),
 		patches: patchReferences(options),
+		colourControl: tryColourReading(options.card),
 	};
 }
 

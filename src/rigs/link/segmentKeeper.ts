@@ -18,7 +18,7 @@ import type { SentFrame } from './senderMessages.ts';
 export const NEWS_WITHIN_MS = 200;
 
 type Picture = Extract<ObservationRecord, { kind: 'picture' }>;
-type Sample = Extract<FromViewer, { type: 'patches' | 'picture' | 'event' }>;
+type Sample = Extract<FromViewer, { type: 'patches' | 'picture' | 'detail' | 'event' }>;
 
 type OpenSegment = {
 	readonly segment: number;
@@ -110,6 +110,9 @@ export class SegmentKeeper {
 		if (message.type === 'patches') {
 			const { frameNumber, atMs, path, rgb } = message;
 			this.#record({ kind: 'patches', segment, frameNumber, atMs, path, rgb });
+		} else if (message.type === 'detail') {
+			const { type, ...detail } = message;
+			this.#record({ kind: type, segment, ...detail });
 		} else if (message.type === 'event') {
 			const { atMs, code, frameNumber, detail } = message;
 			this.#record({ kind: 'event', segment, atMs, clock: 'viewer', code, frameNumber, detail });

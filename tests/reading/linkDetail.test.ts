@@ -1,0 +1,158 @@
+import { expect, test } from 'vitest';
+import { findColourFault } from '../../src/colour/colourFault.ts';
+import type { YCbCrEncoding } from '../../src/colour/yCbCr.ts';
+import { createPlanes, type Planes } from '../../src/imaging/planes.ts';
+import { planesToRaster } from '../../src/imaging/planesToRaster.ts';
+import { createRaster, type Raster } from '../../src/imaging/raster.ts';
+import { rasterToPlanes } from '../../src/imaging/rasterToPlanes.ts';
+import { loadCodecLibrary } from '../../src/media/node/codecLibrary.ts';
+import { openH264Decoder } from '../../src/media/node/h264Decoder.ts';
+import { openH264Encoder } from '../../src/media/node/h264Encoder.ts';
+import type { CardSpec } from '../../src/pattern/card.ts';
+import { createCardPainter } from '../../src/pattern/painter.ts';
+import { cardPatches } from '../../src/pattern/patches.ts';
+import { tryColourReading } from '../../src/reading/colourControl.ts';
+import { createLinkDetailReader } from '../../src/reading/linkDetail.ts';
+import { readPatchColours } from '../../src/reading/patchColours.ts';
+
+const SPEC: CardSpec = { layout: 'link', size: '1280x720', seed: 1, difficulty: 'hard' };
+const BT709: YCbCrEncoding = { matrix: '709', range: 'limited' };
+const hasCodec = await loadCodecLibrary('encoder').then(
+	() => true,
+	() => false,
+);
+const drawnColours = cardPatches(SPEC).map(({ rgb }) => rgb);
+const painter = createCardPainter(SPEC);
+const card: Raster = { ...createRaster(1280, 720), rgba: painter.paint(0).rgba.slice() };
+
+function copied({ y, u, v }: Planes): Planes {
+	const planes = createPlanes(1280, 720);
+	planes.y.set(y);
+	planes.u.set(u);
+	planes.v.set(v);
+	return planes;
+}
+
+/** The last of a few pictures through x264 and back. */
+async function throughCodec(planes: Planes, bitrateKbps: number): Promise<Planes> {
+	const encoder = await openH264Encoder({
+		widthPx: 1280,
+		heightPx: 720,
+		rateHz: 30,
+		bitrateKbps,
+		keyEveryFrames: 30,
+	});
+	const decoder = await openH264Decoder();
+	let last: Planes | null = null;
+	for (let frame = 0; frame < 8; frame++) {
+		const decoded = decoder.decode(encoder.encode(planes).bytes, frame);
+		if (decoded !== null && frame === 7) {
+			last = createPlanes(1280, 720);
+			for (let row = 0; row < 720; row++)
+				last.y.set(
+					decoded.planes.y.subarray(row * decoded.planes.yStride, row * decoded.planes.yStride + 1280),
+					row * 1280,
+				);
+			for (let row = 0; row < 360; row++) {
+				const from = row * decoded.planes.uvStride;
+				last.u.set(decoded.planes.u.subarray(from, from + 640), row * 640);
+				last.v.set(decoded.planes.v.subarray(from, from + 640), row * 640);
+			}
+		}
+	}
+	encoder.close();
+	decoder.close();
+	if (last === null) throw new Error('the codec gave no picture');
+	return last;
+}
+
+test('the colour reading adds less than 1 to the card itself', () => {
+	const control = tryColourReading(SPEC);
+	expect(control.medianDeltaE00).toBeLessThan(0.5);
+	expect(control.maxDeltaE00).toBeLessThan(1);
+});
+
+test('the card as drawn keeps all of its detail, and has no noise, no blocks and no bleeding', () => {
+	const drawn = painter.paintPlanes(0);
+	const detail = createLinkDetailReader(SPEC)(drawn, drawn);
+	expect(detail.edges[0]!.mtf50CyPx).toBe(detail.edges[0]!.referenceMtf50CyPx);
+	for (const { lumaRatio, seen } of detail.lines) {
+		expect(lumaRatio).toBeCloseTo(1, 1);
+		expect(seen).toBe(true);
+	}
+	expect(detail.noise.map(({ fixedPatternRatio }) => fixedPatternRatio)).toEqual(Array(8).fill(0));
+	expect([detail.blockinessRatio, detail.chromaBleedRatio]).toEqual([1, 0]);
+});
+
+test('chroma shifted by ten pixels is read as bleeding', () => {
+	const shifted = copied(painter.paintPlanes(0));
+	for (const plane of [shifted.u, shifted.v])
+		for (let row = 0; row < 360; row++) plane.copyWithin(row * 640 + 5, row * 640, row * 640 + 635);
+	const detail = createLinkDetailReader(SPEC)(shifted, painter.paintPlanes(0));
+	expect(detail.chromaBleedRatio).toBeGreaterThan(0.3);
+});
+
+test.skipIf(!hasCodec)(
+	'detail falls and blocks rise as the bitrate falls, through a real encoder',
+	async () => {
+		const drawn = copied(painter.paintPlanes(0));
+		const read = createLinkDetailReader(SPEC);
+		const details = [];
+		for (const bitrate of [8000, 1200, 300]) details.push(read(await throughCodec(drawn, bitrate), drawn));
+		const mtf = details.map(({ edges }) => edges[0]?.mtf50CyPx ?? 0);
+		const blocks = details.map(({ blockinessRatio }) => blockinessRatio!);
+		expect(mtf).toEqual(mtf.toSorted((a, b) => b - a));
+		expect(blocks[2]).toBeGreaterThan(blocks[0]!);
+	},
+);
+
+/** Stored by one definition, sent through a real encoder, read by BT.709 limited range as every viewer here does. */
+test.skipIf(!hasCodec).each([
+	['601', 'limited', 'wrong colour matrix: stored by BT.601, read by BT.709'],
+	['709', 'full', 'wrong range: full codes read as limited'],
+	[
+		'601',
+		'full',
+		'wrong colour matrix: stored by BT.601, read by BT.709; wrong range: full codes read as limited',
+	],
+] as const)('a card stored by BT.%s %s and sent in 4:2:0 is named for it', async (matrix, range, words) => {
+	const stored = rasterToPlanes(card, { matrix, range });
+	for (const bitrate of [8000, 1500]) {
+		const seen = readPatchColours(await throughCodec(stored, bitrate), SPEC).map(cut);
+		expect(findColourFault(drawnColours, seen)).toMatchObject({ kind: 'named', words });
+	}
+});
+
+test.skipIf(!hasCodec)(
+	'limited codes shown as full, and red and blue swapped, are named after a real encoder too',
+	async () => {
+		const sent = await throughCodec(copied(painter.paintPlanes(0)), 3000);
+		const shown = rasterToPlanes(planesToRaster(sent, { matrix: '709', range: 'full' }), BT709);
+		const swapped = planesToRaster(sent, BT709);
+		for (let at = 0; at < swapped.rgba.length; at += 4) {
+			const red = swapped.rgba[at]!;
+			swapped.rgba[at] = swapped.rgba[at + 2]!;
+			swapped.rgba[at + 2] = red;
+		}
+		const nameOf = (planes: Planes) => findColourFault(drawnColours, readPatchColours(planes, SPEC).map(cut));
+		expect(nameOf(shown)).toMatchObject({ words: 'wrong range: limited codes read as full' });
+		expect(nameOf(rasterToPlanes(swapped, BT709))).toMatchObject({ words: 'red and blue swapped' });
+	},
+);
+
+test.skipIf(!hasCodec)(
+	'clean pictures through a real encoder are silent, down to a starved bitrate',
+	async () => {
+		for (const bitrate of [8000, 3000, 1000, 300]) {
+			const seen = readPatchColours(await throughCodec(copied(painter.paintPlanes(0)), bitrate), SPEC).map(
+				cut,
+			);
+			expect(findColourFault(drawnColours, seen).kind).not.toBe('named');
+		}
+	},
+);
+
+function cut([r, g, b]: readonly [number, number, number]): [number, number, number] {
+	const code = (value: number): number => Math.min(255, Math.max(0, value));
+	return [code(r), code(g), code(b)];
+}
