@@ -101,7 +101,7 @@ async function comparisonOf(names: readonly string[], options: CompareOptions): 
 		].join(),
 		arms,
 		figures,
-		leftOut: [...leftOut, ...figuresLeftOut],
+		leftOut: [...inventedNote(runs), ...leftOut, ...figuresLeftOut],
 		sheets: options.sheets === undefined ? [] : await readSheets(options.sheets),
 	});
 }
@@ -110,6 +110,13 @@ function checkNames(names: readonly string[], { by, kit }: CompareOptions, regis
 	if (by === 'kit') for (const name of names) kitOf(register, name);
 	else if (kit === undefined) throw new WrongUsage(`with --by ${by}, say whose with --kit`);
 	else kitOf(register, kit);
+}
+
+/** The rehearsal's kits may be compared for practice, and are called what they are. */
+function inventedNote(runs: readonly { readonly invented: boolean }[]): string[] {
+	return runs.some(({ invented }) => invented)
+		? ['INVENTED for rehearsal: no such device was tested, nothing real was compared.']
+		: [];
 }
 
 function notComparable(what: string, advice: string): OutsideFailure {

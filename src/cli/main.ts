@@ -2,6 +2,7 @@
 /** The command line: argv in, exit code out. Failures of the world are caught here and nowhere else. */
 import { Command, CommanderError } from 'commander';
 import { OutsideFailure } from '../failure.ts';
+import { addAcceptCommand } from './acceptCommand.ts';
 import { addCardCommand } from './cardCommand.ts';
 import { addCompareCommand } from './compareCommand.ts';
 import { addCriteriaCommand } from './criteriaCommand.ts';
@@ -27,6 +28,7 @@ for (const add of [
 	addRunsCommand,
 	addKitsCommand,
 	addCompareCommand,
+	addAcceptCommand,
 	addCriteriaCommand,
 	addCardCommand,
 ])

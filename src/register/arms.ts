@@ -40,7 +40,10 @@ export function gatherArms(
 	return {
 		arms: names.map((name) => ({
 			name,
-			sessions: kept.filter(([, { arm }]) => arm === name).map(([key, { runs }]) => sessionOf(key, runs)),
+			sessions: kept
+				.filter(([, { arm }]) => arm === name)
+				.map(([key, { runs }]) => sessionOf(key, runs))
+				.sort((a, b) => (a.startedAt < b.startedAt ? -1 : 1)),
 		})),
 		runs: kept.flatMap(([, { runs }]) => runs.map(({ folder, facts }) => ({ ...facts, folder }))),
 		leftOut,

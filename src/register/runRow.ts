@@ -6,6 +6,7 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { z } from 'zod';
 import { OutsideFailure } from '../failure.ts';
+import type { Answer } from '../verdict/verdict.ts';
 import { parseDocument } from './documentFile.ts';
 import { RESULT_FILE } from './runFolder.ts';
 import { readSeal, type Seal } from './seal.ts';
@@ -34,8 +35,8 @@ export type RunRowFacts = {
 	readonly systematicStandardMs: number;
 	readonly place: string | null;
 	readonly fitness: string;
-	readonly steer: string;
-	readonly record: string;
+	readonly steer: Answer;
+	readonly record: Answer;
 	/** Ids of the required lines that were not met. */
 	readonly notMet: readonly string[];
 	readonly headline: string;
@@ -43,6 +44,8 @@ export type RunRowFacts = {
 	readonly torn: boolean;
 	readonly figures: Readonly<Record<string, number>>;
 };
+
+const answer = z.enum(['yes', 'no', 'undetermined', 'notAsked']);
 
 /** Only what the index needs of it: a result of an older program may lack what later ones have. */
 const resultKind = {
@@ -62,7 +65,7 @@ const resultKind = {
 		criteria: z.array(z.object({ id: z.string(), required: z.array(z.string()), state: z.string() })),
 		metrics: z.record(z.string(), z.unknown()),
 		criteriaSet: z.object({ hash: z.string() }),
-		verdict: z.object({ fitness: z.string(), headline: z.string(), steer: z.string(), record: z.string() }),
+		verdict: z.object({ fitness: z.string(), headline: z.string(), steer: answer, record: answer }),
 	}),
 } as const;
 

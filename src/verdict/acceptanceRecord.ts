@@ -1,0 +1,43 @@
+/** The record of an acceptance: what was measured, what was said, and whether it may be signed as it stands. */
+import type { Acceptance } from './acceptance.ts';
+import { type AcceptanceForm, blanksOf } from './acceptanceForm.ts';
+
+/** A run since the kit came back, whatever became of it. */
+export type Attempt = {
+	readonly runId: string;
+	readonly startedAt: string;
+	readonly headline: string;
+	/** Lines not met, or why the run does not count; empty when nothing is against it. */
+	readonly failures: readonly string[];
+	readonly counted: boolean;
+	/** SHA-256 of the run's seal; null for a run that has none. */
+	readonly sealSha256: string | null;
+};
+
+export type AcceptanceRecord = {
+	readonly format: 'steerworthy-acceptance';
+	readonly version: 1;
+	readonly toolVersion: string;
+	readonly kit: string;
+	readonly form: AcceptanceForm;
+	readonly acceptance: Acceptance;
+	readonly referenceRuns: readonly string[];
+	readonly attempts: readonly Attempt[];
+	/** When it was signed off; null: a draft. */
+	readonly signedAt: string | null;
+};
+
+/** Why the record may not be signed as it stands; empty when it may. */
+export function signOffObstacles({ form, acceptance }: AcceptanceRecord): string[] {
+	const blanks = blanksOf(form).map((what) => `not written down: ${what}`);
+	const { decision } = form;
+	const release = decision === 'released' || decision === 'releasedWithRestrictions';
+	if (release && acceptance.blocked)
+		return [...blanks, `no release: ${acceptance.reasons[0] ?? 'a mirror image or a wrong wheel'}`];
+	if (decision === 'released' && acceptance.outcome !== 'acceptable')
+		return [
+			...blanks,
+			`"released" needs an acceptable outcome, and it is not: ${acceptance.reasons[0] ?? ''}. Release with restrictions, or not.`,
+		];
+	return blanks;
+}
