@@ -64,12 +64,16 @@ async function runs(options: RunsOptions): Promise<number> {
 	if (options.json === true) print({ runs: found, troubles });
 	else
 		process.stdout.write(
-			renderRunList(found, {
-				...terminal(),
-				troubles,
-				checked: options.check === true,
-				emptyWords: `No such runs are kept in ${options.in}. Make one with: steerworthy link`,
-			}),
+			// The path as `judge` takes it, not the bare name.
+			renderRunList(
+				found.map((run) => ({ ...run, folder: join(options.in, run.folder) })),
+				{
+					...terminal(),
+					troubles,
+					checked: options.check === true,
+					emptyWords: `No such runs are kept in ${options.in}. Make one with: steerworthy link`,
+				},
+			),
 		);
 	return faults.length > 0 ? EXIT.answerNo : EXIT.completed;
 }
