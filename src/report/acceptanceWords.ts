@@ -9,7 +9,7 @@ export const OWNER_LINE = 'This checks the picture link, not the horse.';
 export const REMAINING_TESTS =
 	'This is a picture-link measurement. After a repair the electrical safety test, leak test, channel and bending check, light output and reprocessing steps of the maker’s instructions remain to be done; what is written of them here was said by a person and not measured.';
 
-export const OUTCOME_WORDS: Readonly<Record<Acceptance['outcome'], string>> = {
+const OUTCOME_WORDS: Readonly<Record<Acceptance['outcome'], string>> = {
 	acceptable: 'acceptable: no worse than before by more than the tolerances, and within the criteria',
 	notAcceptable: 'not acceptable',
 	notEnoughEvidence: 'not enough evidence yet: treat as not accepted',

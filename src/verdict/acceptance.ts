@@ -16,8 +16,8 @@ import type { Answer } from './verdict.ts';
 
 const CONFIDENCE = 0.95;
 
-export type NewPart = 'none' | 'tube' | 'camera';
-export type Orientation = 'upright' | 'asBefore' | 'mirror' | 'turned';
+type NewPart = 'none' | 'tube' | 'camera';
+type Orientation = 'upright' | 'asBefore' | 'mirror' | 'turned';
 
 export type FigureAcceptance = {
 	readonly figure: ComparedFigure;

@@ -15,7 +15,7 @@ export const CHECKS = {
 	lightOutput: 'light output',
 	reprocessing: 'reprocessing',
 } as const;
-export type Check = keyof typeof CHECKS;
+type Check = keyof typeof CHECKS;
 const CHECK_KEYS = Object.keys(CHECKS) as Check[];
 
 export const FORM_WORDS = {

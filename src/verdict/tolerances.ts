@@ -6,7 +6,7 @@
  */
 import { summarise } from '../statistics/meanDifference.ts';
 
-export const SET_UPS_NEEDED = 3;
+const SET_UPS_NEEDED = 3;
 const SCATTER_FACTOR = 10;
 
 type Range = { readonly least: number; readonly usual: number; readonly most: number };
