@@ -10,6 +10,7 @@ import { EXIT } from './exitCodes.ts';
 import { addJudgeCommand } from './judgeCommand.ts';
 import { addKitsCommand } from './kitsCommand.ts';
 import { addLinkCommand } from './linkCommand.ts';
+import { addPackCommand } from './packCommand.ts';
 import { addRehearseCommand } from './rehearseCommand.ts';
 import { addRunsCommand } from './runsCommand.ts';
 import { TOOL_VERSION } from './version.ts';
@@ -29,6 +30,7 @@ for (const add of [
 	addKitsCommand,
 	addCompareCommand,
 	addAcceptCommand,
+	addPackCommand,
 	addCriteriaCommand,
 	addCardCommand,
 ])

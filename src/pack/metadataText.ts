@@ -1,0 +1,16 @@
+/** What the searches for a position share: a result, bytes as text, and the words by which metadata tells a place. */
+export type Scrubbed = {
+	readonly bytes: Uint8Array;
+	/** Each place in which a position stood, in words. */
+	readonly found: readonly string[];
+};
+
+/** Bytes as Latin-1 text: enough for names and for words of metadata. */
+export function latin(bytes: Uint8Array, from: number, to: number): string {
+	return Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength).toString('latin1', from, to);
+}
+
+/** Words by which XMP and text chunks tell a place. */
+export function tellsPlace(text: string): boolean {
+	return /GPS|Iptc4xmp\w*:Location|photoshop:(City|State|Country)|GeoTag|ISO6709|geo:(lat|long)/i.test(text);
+}
