@@ -33,7 +33,7 @@ const RIG_MAY = [
 /** A folder may always import itself and `failure.ts`, the one word that all share. */
 const RULES: Record<string, Rule> = {
 	...CORE,
-	'media/node': { folders: ['imaging'], packages: ['node-av', 'pngjs'] },
+	'media/node': { folders: ['imaging'], packages: ['node-av', 'pngjs', 'zod'] },
 	'media/web': { folders: ['imaging'], packages: [] },
 	transports: { folders: ['protocol', 'simulation', 'observations', 'statistics'], packages: ['ws', 'zod'] },
 	'rigs/link': { folders: RIG_MAY, packages: ['ws', 'zod'] },

@@ -25,6 +25,8 @@ export type CodecContext = {
 	colorSpace: number;
 	threadCount: number;
 	threadType: number;
+	pktTimebase: Rational;
+	parametersToContext(parameters: CodecParameters): number;
 	allocContext3(codec: unknown): void;
 	setFlags(...flags: number[]): void;
 	setOption(name: string, value: string, type: number, searchFlags: number): number;
@@ -45,24 +47,73 @@ export type CodecFrame = {
 	readonly linesize: readonly number[];
 	readonly data: readonly Uint8Array[] | null;
 	readonly decodeErrorFlags: number;
+	readonly bestEffortTimestamp: bigint;
+	hasFlags(...flags: number[]): boolean;
 	alloc(): void;
 	unref(): void;
 	free(): void;
 };
 
-type CodecPacket = {
+export type CodecPacket = {
 	pts: bigint;
+	duration: bigint;
 	data: Uint8Array | null;
+	streamIndex: number;
 	readonly isKeyframe: boolean;
+	rescaleTs(from: Rational, to: Rational): void;
 	alloc(): void;
 	unref(): void;
 	free(): void;
+};
+
+export type CodecParameters = {
+	readonly codecId: number;
+	codecTag: number;
+	readonly format: number;
+	readonly width: number;
+	readonly height: number;
+	readonly colorRange: number;
+	readonly colorTrc: number;
+	readonly colorSpace: number;
+	fromContext(context: CodecContext): number;
+	getCodedSideData(kind: number): Uint8Array | null;
+	addCodedSideData(kind: number, data: Uint8Array): number;
+};
+
+export type MediaStream = {
+	readonly index: number;
+	readonly codecpar: CodecParameters;
+	timeBase: Rational;
+	readonly nbFrames: bigint;
+	readonly duration: bigint;
+	hasDisposition(...flags: number[]): boolean;
+};
+
+export type FormatContext = {
+	readonly duration: bigint;
+	readonly iformat: { readonly name: string | null } | null;
+	readonly streams: readonly MediaStream[];
+	openInputSync(url: string, format: null, options: null): number;
+	closeInputSync(): void;
+	findStreamInfoSync(options: null): number;
+	findBestStream(kind: number): number;
+	readFrameSync(packet: CodecPacket): number;
+	allocOutputContext2(format: null, name: string | null, file: string): number;
+	newStream(codec: unknown): MediaStream;
+	openOutputSync(): number;
+	closeOutputSync(): void;
+	writeHeaderSync(options: null): number;
+	interleavedWriteFrameSync(packet: CodecPacket | null): number;
+	writeTrailerSync(): number;
+	freeContext(): void;
 };
 
 export type CodecLibrary = {
 	readonly CodecContext: new () => CodecContext;
 	readonly Rational: new (num: number, den: number) => Rational;
 	readonly Packet: new () => CodecPacket;
+	readonly FormatContext: new () => FormatContext;
+	readonly avGetCodecName: (id: number) => string | null;
 	readonly Frame: {
 		new (): CodecFrame;
 		fromVideoBuffer(
@@ -119,7 +170,7 @@ export async function loadCodecLibrary(
 		const { code, functions } = MISSING[role];
 		throw new OutsideFailure(
 			code,
-			`The H.264 ${role} is not there: ${functions}.`,
+			`The ${role} is not there: ${functions}.`,
 			'Run `npm install` with optional packages (without --omit=optional), on a system that the optional codec package supports.',
 			{ cause },
 		);
