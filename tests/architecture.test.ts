@@ -33,19 +33,20 @@ const RIG_MAY = [
 /** A folder may always import itself and `failure.ts`, the one word that all share. */
 const RULES: Record<string, Rule> = {
 	...CORE,
-	'media/node': { folders: ['imaging'], packages: ['node-av', 'pngjs', 'zod'] },
+	'media/node': { folders: ['imaging'], packages: ['jpeg-js', 'node-av', 'pngjs', 'zod'] },
 	'media/web': { folders: ['imaging'], packages: [] },
 	transports: { folders: ['protocol', 'simulation', 'observations', 'statistics'], packages: ['ws', 'zod'] },
+	'rigs/still': { folders: [...RIG_MAY, 'colour'], packages: [] },
 	'rigs/link': { folders: RIG_MAY, packages: ['ws', 'zod'] },
 	register: { folders: ['observations', 'metrics', 'verdict', 'statistics'], packages: ['zod'] },
 	pack: { folders: ['register', 'report', 'media/node'], packages: ['fflate'] },
 	pages: { folders: [...CORE_FOLDERS, 'media/web'], packages: ['vite'] },
 	cli: {
-		folders: [...CORE_FOLDERS, 'media/node', 'transports', 'rigs/link', 'register', 'pack'],
+		folders: [...CORE_FOLDERS, 'media/node', 'transports', 'rigs/link', 'rigs/still', 'register', 'pack'],
 		packages: ['commander', 'playwright-core'],
 	},
 };
-const NODE_FOLDERS = ['media/node', 'transports', 'rigs/link', 'register', 'pack', 'cli'];
+const NODE_FOLDERS = ['media/node', 'transports', 'rigs/link', 'rigs/still', 'register', 'pack', 'cli'];
 
 /**
  * What the compiler would let through in the core, whose library is ES2023 alone: the clock, the locale, and the way

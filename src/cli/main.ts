@@ -13,6 +13,7 @@ import { addLinkCommand } from './linkCommand.ts';
 import { addPackCommand } from './packCommand.ts';
 import { addRehearseCommand } from './rehearseCommand.ts';
 import { addRunsCommand } from './runsCommand.ts';
+import { addStillCommand } from './stillCommand.ts';
 import { TOOL_VERSION } from './version.ts';
 import { WrongUsage } from './wrongUsage.ts';
 
@@ -33,6 +34,7 @@ for (const add of [
 	addPackCommand,
 	addCriteriaCommand,
 	addCardCommand,
+	addStillCommand,
 ])
 	add(program);
 

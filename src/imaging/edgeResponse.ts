@@ -31,9 +31,9 @@ export type EdgeResponse = {
 	readonly response: readonly number[];
 };
 
-const LEAST_SIDE_PX = 20;
+const LEAST_SIDE_PX = 17;
 const LEAST_ANGLE_DEG = 1.5;
-const MOST_ANGLE_DEG = 40;
+const MOST_ANGLE_DEG = 48;
 const LEAST_STEP_RATIO = 0.05;
 /** Half the window in rises of the edge, and never under so many pixels. */
 const WINDOW_RISES = 4;

@@ -28,7 +28,7 @@ export type Shading = {
 };
 
 const LEAST_PLACES = 9;
-const LEAST_REACH = 0.5;
+const LEAST_REACH = 0.35;
 const DIRECTIONS = 36;
 
 export function measureShading(places: readonly LightPlace[], field: Field): Shading | Unmeasured {
@@ -43,7 +43,7 @@ export function measureShading(places: readonly LightPlace[], field: Field): Sha
 		return {
 			kind: 'notMeasured',
 			reason: 'tooFewPlaces',
-			explanation: `Shading needs ${LEAST_PLACES} places of known lightness that reach half way to the rim.`,
+			explanation: `Shading needs ${LEAST_PLACES} places of known lightness that reach a third of the way to the rim.`,
 		};
 	const terms = at.map(({ x, y }) => termsAt(x, y));
 	const factors = leastSquares(

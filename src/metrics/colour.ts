@@ -15,12 +15,20 @@ import { deltaE00 } from '../colour/deltaE00.ts';
 import { srgbToLab65 } from '../colour/srgbToLab65.ts';
 import type { Run } from '../observations/run.ts';
 import { quantileSorted, type SortedSamples, sortSamples } from '../statistics/quantile.ts';
-import type { Colour, Metric, PatchReading } from './metric.ts';
+import type { Colour, Metric, NotMeasured, PatchReading } from './metric.ts';
 import { gatherPatchMeans, type PatchMeans, patchMeansOf, type Triple } from './patchMeans.ts';
 import { middleOrNull, observedDetails } from './pictureDetails.ts';
 import { repeatHalfWidth } from './repeatBounds.ts';
 
+const NO_REFERENCE: NotMeasured = {
+	kind: 'notMeasured',
+	reason: 'noReference',
+	explanation:
+		'There is no picture of the same card by the kit or system to compare with, so no colour is judged.',
+};
+
 export function measureColour(run: Run): Metric<Colour> {
+	if (run.header.colourReference === 'none') return NO_REFERENCE;
 	const means = gatherPatchMeans(run);
 	if (means.kind === 'notMeasured') return means;
 	const patches = means.references.map((reference, i): PatchReading => {

@@ -78,12 +78,15 @@ function fitFigures(expected: readonly Rgb[], seen: readonly Rgb[]): Fidelity['f
 	if (fit === null) return null;
 	const shiftsOf = (colours: readonly Rgb[]) =>
 		sortSamples(expected.map((rgb, i) => deltaE00(srgbToLab65(rgb), srgbToLab65(colours[i]!))));
+	const before = shiftsOf(seen);
 	const both = shiftsOf(fit.bothUndone);
 	const [red, green, blue] = fit.gains;
 	return {
 		exposureRatio: fit.exposure,
 		redOverGreen: red / green,
 		blueOverGreen: blue / green,
+		medianBeforeDeltaE00: quantileSorted(before, 0.5),
+		p95BeforeDeltaE00: quantileSorted(before, 0.95),
 		medianAfterExposureDeltaE00: quantileSorted(shiftsOf(fit.exposureUndone), 0.5),
 		medianAfterBothDeltaE00: quantileSorted(both, 0.5),
 		p95AfterBothDeltaE00: quantileSorted(both, 0.95),

@@ -232,6 +232,9 @@ export type Fidelity = {
 		readonly exposureRatio: number;
 		readonly redOverGreen: number;
 		readonly blueOverGreen: number;
+		/** Against the patches of the header, whether they are a reference to judge by or not. */
+		readonly medianBeforeDeltaE00: number;
+		readonly p95BeforeDeltaE00: number;
 		readonly medianAfterExposureDeltaE00: number;
 		readonly medianAfterBothDeltaE00: number;
 		readonly p95AfterBothDeltaE00: number;

@@ -1,7 +1,8 @@
 /**
  * Sharpness of a run: MTF50 of its slanted edges (imaging/edgeResponse.ts), each as the middle over the pictures of the observed
  * time, then the middle over the edges; and what is left of the same edges as they should be, where that is known. The bounds
- * are over the pictures: the run's ratio from each picture alone, their mean and Student's t (`repeatBounds.ts`).
+ * are over the pictures: the run's ratio from each picture alone, their mean and Student's t (`repeatBounds.ts`);
+ * of a single picture, over its edges.
  */
 import type { DetailSample, Run } from '../observations/run.ts';
 import type { Metric, Sharpness } from './metric.ts';
@@ -55,7 +56,12 @@ function ratioOf({ mtf50CyPx, referenceMtf50CyPx }: Edge): number | null {
 }
 
 function boundsOver(pictures: readonly DetailSample[], reading: number | null) {
-	const each = presentOf(pictures.map(({ edges }) => middleOrNull(edges.map(ratioOf))));
+	const [first, ...others] = pictures;
+	const each = presentOf(
+		others.length === 0
+			? first!.edges.map(ratioOf)
+			: pictures.map(({ edges }) => middleOrNull(edges.map(ratioOf))),
+	);
 	if (reading === null || each.length < 2)
 		return { ofReferenceLowerRatio: null, ofReferenceUpperRatio: null };
 	const mean = each.reduce((sum, ratio) => sum + ratio, 0) / each.length;

@@ -146,6 +146,8 @@ const headerSchema = z.object({
 	lostAfterMs: z.number().positive(),
 	systematics: z.array(systematicSchema),
 	patches: z.array(patchReferenceSchema),
+	/** Where the patches' colours come from: the card as drawn, a reference picture, or drawn yet nothing to judge by. Left out: drawn. */
+	colourReference: z.enum(['drawn', 'picture', 'none']).optional(),
 	/**
 	 * The colour reading tried on the card itself, with no codec and no air between: CIEDE2000 that the reading adds. Colour faults are
 	 * looked for only where this was done and is small. Left out: it was not done.

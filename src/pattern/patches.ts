@@ -10,7 +10,7 @@ import type { Rect } from '../imaging/rect.ts';
 import type { CardSpec } from './card.ts';
 import { cardGeometry } from './geometry.ts';
 
-type PatchRole = 'neutral' | 'primary' | 'tissue';
+export type PatchRole = 'neutral' | 'primary' | 'tissue';
 export type CardPatch = {
 	readonly name: string;
 	readonly role: PatchRole;
@@ -20,7 +20,8 @@ export type CardPatch = {
 	readonly inner: Rect;
 };
 
-const palette: readonly (readonly [string, PatchRole, Rgb])[] = [
+/** Name, role and sRGB codes; the printed detail card shows the same. */
+export const palette: readonly (readonly [string, PatchRole, Rgb])[] = [
 	['neutral 24', 'neutral', [24, 24, 24]],
 	['neutral 56', 'neutral', [56, 56, 56]],
 	['neutral 88', 'neutral', [88, 88, 88]],

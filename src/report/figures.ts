@@ -5,6 +5,7 @@
 import type { Metric, RateReading } from '../metrics/metric.ts';
 import type { ResultRun } from '../verdict/resultDocument.ts';
 import type { ResultMetrics } from '../verdict/resultMetrics.ts';
+import { fidelityRows } from './fidelityRows.ts';
 import {
 	formatDuration,
 	formatMs,
@@ -35,8 +36,13 @@ export function figureRows(metrics: ResultMetrics, points: Points): FigureRow[] 
 	];
 }
 
-/** The few that a terminal has room for: delay, age, unevenness and rate. */
-export function keyFigureRows(metrics: ResultMetrics, points: Points): FigureRow[] {
+/** The few that a terminal has room for: delay, age, unevenness and rate; of a still, which has no time, how true it is. */
+export function keyFigureRows(metrics: ResultMetrics, points: Points, rig: ResultRun['rig']): FigureRow[] {
+	if (rig === 'still')
+		return [
+			...pictureRows(metrics).slice(0, 2),
+			...fidelityRows(metrics).map(([name, value, exact]) => ({ name, value, exact, beside: exact })),
+		];
 	const rows = [variationRows(metrics)[0], rateRows(metrics)[0]];
 	return [...delayRows(metrics, points), ...ageRows(metrics), ...rows.filter((row) => row !== undefined)];
 }

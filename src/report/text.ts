@@ -186,7 +186,7 @@ function writeFigures(page: TextPage, { metrics, run }: ResultDocument): void {
 	page.title('The figures');
 	const nameColumns = Math.floor(page.columns * 0.39);
 	const widths = [nameColumns, -VALUE_COLUMNS, page.columns - nameColumns - VALUE_COLUMNS - 4];
-	for (const row of keyFigureRows(metrics, run.measuringPoints)) {
+	for (const row of keyFigureRows(metrics, run.measuringPoints, run.rig)) {
 		if (row.value.length <= VALUE_COLUMNS) page.table(widths, [[row.name, row.value, row.beside]]);
 		else page.item(`${row.name}: ${row.value}${row.beside === '' ? '' : ` (${row.beside})`}`);
 	}

@@ -46,7 +46,7 @@ export function decideMovingRecord(rate: DeliveredRate, { limit, line }: LineCon
 
 /**
  * A colour shift, by its bounds over the repeats. On the link both ends are known code values, so the rig adds no
- * systematic doubt; for every other rig that doubt is not known yet, and the line is not called met.
+ * systematic doubt, nor for a still that never passed a lens; for every other rig that doubt is not known yet, and the line is not called met.
  */
 export function decideColour(colour: Colour, which: 'median' | 'p95', context: LineContext): Decision {
 	const figure: Bounded =
@@ -61,7 +61,8 @@ export function decideColour(colour: Colour, which: 'median' | 'p95', context: L
 	const seen = `${colour.sampleCount} samples, ${colour.path} colours; ${faults}`;
 	const state = decideAtMost(figure, limit);
 	if (state === 'notMet') return decided('notMet', figure, seen);
-	if (rig !== 'link') return undecided(`${seen}; this rig’s own colour doubt is not known`, figure);
+	const bothKnown = rig === 'link' || metrics.facts.header.colourReference === 'drawn';
+	if (!bothKnown) return undecided(`${seen}; this rig’s own colour doubt is not known`, figure);
 	if (state === 'met') return decided('met', figure, seen);
 	const bound = figure.reading <= limit ? figure.upper : figure.lower;
 	const at = { limit, observedMs: metrics.facts.observedMs };

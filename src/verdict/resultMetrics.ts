@@ -230,6 +230,8 @@ const fidelity: z.ZodType<Metric<Fidelity>> = metric({
 			exposureRatio: figure,
 			redOverGreen: figure,
 			blueOverGreen: figure,
+			medianBeforeDeltaE00: figure,
+			p95BeforeDeltaE00: figure,
 			medianAfterExposureDeltaE00: figure,
 			medianAfterBothDeltaE00: figure,
 			p95AfterBothDeltaE00: figure,

@@ -1,0 +1,145 @@
+/** `still IMAGE…`: how true the picture of the printed card is, in one or more stills. */
+import { readFile } from 'node:fs/promises';
+import { basename } from 'node:path';
+import { type Command, InvalidArgumentError } from 'commander';
+import { OutsideFailure } from '../failure.ts';
+import { parseReferenceChart } from '../reading/referenceChart.ts';
+import { RunFolder } from '../register/runFolder.ts';
+import { readStill } from '../rigs/still/stillPicture.ts';
+import { type Corner, type NamedStill, runStill, type StillOptions } from '../rigs/still/stillRun.ts';
+import { addAnswerOptions, answerRequired, checkRequired } from './answerOptions.ts';
+import { judgeFolder, writeConclusion } from './conclude.ts';
+import { readCriteria } from './criteriaFile.ts';
+import { exitCodeFor, type Required } from './exitCodes.ts';
+import { printResult } from './printResult.ts';
+import { newRunName } from './runName.ts';
+import { TOOL_VERSION } from './version.ts';
+import { WrongUsage } from './wrongUsage.ts';
+
+type StillCommandOptions = {
+	readonly reference?: string;
+	readonly asDrawn?: boolean;
+	readonly chart?: string;
+	readonly corners?: readonly Corner[];
+	readonly columns?: number;
+	readonly place?: string;
+	readonly name?: string;
+	readonly out: string;
+	readonly criteria?: string;
+	readonly json?: boolean;
+	readonly full?: boolean;
+	readonly require?: Required;
+};
+
+export function addStillCommand(program: Command): void {
+	const command = program
+		.command('still')
+		.description('judge stills of the printed card (card --layout detail) as records')
+		.argument('<image...>', 'PNG or JPEG; several of one scene tell noise that moves from noise that stands')
+		.option('--reference <image>', 'a still of the same sheet by the kit or system to compare with')
+		.option('--as-drawn', 'the still never passed a lens: compare with the card as drawn')
+		.option('--chart <file>', 'a chart of your own instead: its reference values as CGATS text')
+		.option(
+			'--corners <x,y x,y x,y x,y>',
+			'where that chart lies, clockwise from its own upper left',
+			parseCorners,
+		)
+		.option(
+			'--columns <number>',
+			'columns of that chart, where its patches are not named A1, B2 …',
+			parseColumns,
+		)
+		.option('--place <text>', 'where this was taken')
+		.option('--name <text>', 'name of the run folder')
+		.option('--out <folder>', 'where runs are kept', 'reports');
+	addAnswerOptions(command).action(async (images: string[], options: StillCommandOptions) => {
+		process.exitCode = await still(images, options);
+	});
+}
+
+async function still(images: readonly string[], options: StillCommandOptions): Promise<number> {
+	const criteria = await readCriteria(options.criteria);
+	const notes: string[] = [];
+	const runOptions = await stillOptions(images, options, notes);
+	// Pictures are read before the folder is made: a still without a card leaves none behind.
+	const records: Parameters<Parameters<typeof runStill>[1]>[0][] = [];
+	notes.push(...runStill(runOptions, (record) => records.push(record)));
+	const folder = await RunFolder.create(options.out, runOptions.runId);
+	for (const record of records) folder.append(record);
+	await folder.close();
+	const conclusion = await judgeFolder(folder.path, criteria);
+	checkRequired(options.require, conclusion.result);
+	await writeConclusion(folder.path, conclusion);
+	printResult(conclusion.result, {
+		json: options.json === true,
+		full: options.full === true,
+		folder: folder.path,
+		notes,
+	});
+	return exitCodeFor(answerRequired(options.require, conclusion.result));
+}
+
+async function stillOptions(
+	images: readonly string[],
+	options: StillCommandOptions,
+	notes: string[],
+): Promise<StillOptions> {
+	const { reference, asDrawn = false, place, name } = options;
+	if (reference !== undefined && asDrawn)
+		throw new WrongUsage('--reference and --as-drawn name two different things to compare with: give one');
+	return {
+		runId: newRunName('still', name),
+		toolVersion: TOOL_VERSION,
+		startedAt: new Date().toISOString(),
+		place: place ?? null,
+		stills: await Promise.all(images.map((path) => named(path, notes))),
+		against:
+			reference === undefined
+				? asDrawn
+					? 'drawn'
+					: 'nothing'
+				: { reference: await named(reference, notes) },
+		chart: await chartOf(options),
+	};
+}
+
+async function named(path: string, notes: string[]): Promise<NamedStill> {
+	const { raster, notes: more } = await readStill(path);
+	notes.push(...more);
+	return { name: basename(path), raster };
+}
+
+async function chartOf({ chart, corners, columns }: StillCommandOptions): Promise<StillOptions['chart']> {
+	if (chart === undefined) {
+		if (corners !== undefined || columns !== undefined)
+			throw new WrongUsage('--corners and --columns say where a chart lies: give its file with --chart');
+		return null;
+	}
+	if (corners === undefined) throw new WrongUsage('--chart needs --corners "x,y x,y x,y x,y"');
+	const text = await readFile(chart, 'latin1').catch((cause) => {
+		throw new OutsideFailure(
+			'chartMissing',
+			`${chart} could not be opened.`,
+			'Check the name of the chart file.',
+			{ cause },
+		);
+	});
+	return { chart: parseReferenceChart(text, columns ?? null), corners };
+}
+
+function parseCorners(words: string): Corner[] {
+	const corners = words
+		.trim()
+		.split(/\s+/)
+		.map((word) => word.split(',').map(Number));
+	if (corners.length !== 4 || corners.some((corner) => corner.length !== 2 || !corner.every(Number.isFinite)))
+		throw new InvalidArgumentError('They are four places "x,y" with spaces between, in pixels.');
+	return corners.map(([x, y]) => [x!, y!]);
+}
+
+function parseColumns(word: string): number {
+	const columns = Number(word);
+	if (!Number.isInteger(columns) || columns < 1 || columns > 100)
+		throw new InvalidArgumentError('It is a whole number from 1 to 100.');
+	return columns;
+}

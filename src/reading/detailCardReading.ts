@@ -1,0 +1,278 @@
+/**
+ * What a picture of the printed card says, once it is found: patch colours, edges in the picture's own pixels (nothing is
+ * resampled for them), lines by their profile, noise of the grey patches and light on the bare paper.
+ */
+import type { Rgb } from '../colour/rgb.ts';
+import { decodeSrgb } from '../colour/srgbTransfer.ts';
+import { measureEdge } from '../imaging/edgeResponse.ts';
+import { measureLines } from '../imaging/lineContrast.ts';
+import { measureNoise } from '../imaging/noise.ts';
+import type { Raster } from '../imaging/raster.ts';
+import { createRealPlane, lightOfRaster, type RealPlane } from '../imaging/realPlane.ts';
+import type { Rect } from '../imaging/rect.ts';
+import { type LightPlace, measureShading } from '../imaging/shading.ts';
+import type { PictureDetail } from '../observations/records.ts';
+import {
+	BARE_REACH_MM,
+	type Box,
+	barePlaces,
+	type DetailEdge,
+	type DetailLines,
+	detailEdges,
+	detailLines,
+	detailPatches,
+	LINE_GROUND,
+	LINE_INK,
+	type Point,
+} from '../pattern/detailCard.ts';
+import type { CardPose } from './cardPose.ts';
+
+/** Mean colours of a box in `parts` times `parts` parts, row by row: their spread is what repeats would show. */
+export function readBoxColours(
+	raster: Raster,
+	pose: Pick<CardPose, 'toPicture' | 'pxPerMmAt'>,
+	{ box, parts }: { box: Box; parts: number },
+): Rgb[] {
+	const middle = { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+	const stepMm = 1 / Math.max(0.5, pose.pxPerMmAt(middle));
+	const across = Math.max(2, Math.ceil(box.width / parts / stepMm));
+	const down = Math.max(2, Math.ceil(box.height / parts / stepMm));
+	return Array.from({ length: parts * parts }, (_, part) => {
+		const x = box.x + ((part % parts) * box.width) / parts;
+		const y = box.y + (Math.floor(part / parts) * box.height) / parts;
+		const sums: [number, number, number] = [0, 0, 0];
+		for (let i = 0; i < across * down; i++) {
+			const at = pose.toPicture({
+				x: x + (((i % across) + 0.5) / across) * (box.width / parts),
+				y: y + ((Math.floor(i / across) + 0.5) / down) * (box.height / parts),
+			});
+			addColour(sums, raster, at);
+		}
+		return sums.map((sum) => sum / (across * down)) as unknown as Rgb;
+	});
+}
+
+/** Between the four pixels beside the point; outside the picture the nearest pixel stands in. */
+function addColour(
+	sums: [number, number, number],
+	{ rgba, widthPx, heightPx }: Raster,
+	{ x, y }: Point,
+): void {
+	const column = Math.min(widthPx - 1.001, Math.max(0, x));
+	const row = Math.min(heightPx - 1.001, Math.max(0, y));
+	const left = Math.floor(column);
+	const upper = Math.floor(row);
+	const u = column - left;
+	const v = row - upper;
+	const at = 4 * (upper * widthPx + left);
+	const below = at + 4 * widthPx;
+	for (let channel = 0; channel < 3; channel++) {
+		const high = rgba[at + channel]! * (1 - u) + rgba[at + 4 + channel]! * u;
+		const low = rgba[below + channel]! * (1 - u) + rgba[below + 4 + channel]! * u;
+		sums[channel]! += high * (1 - v) + low * v;
+	}
+}
+
+/** Patch colours of several parts of each patch: one list of all patches for each part. */
+export function readPatchParts(raster: Raster, pose: CardPose, parts: number): Rgb[][] {
+	const byPatch = detailPatches.map(({ inner }) => readBoxColours(raster, pose, { box: inner, parts }));
+	return Array.from({ length: parts * parts }, (_, part) => byPatch.map((colours) => colours[part]!));
+}
+
+/** Cycles a millimetre at half contrast of a reference picture's edges, by place. */
+export type ReferenceEdges = ReadonlyMap<string, number>;
+
+/** Fine detail of one or more pictures of one scene (not moved between them): detail of the first, noise of all. */
+export function readDetail(
+	rasters: readonly Raster[],
+	pose: CardPose,
+	reference: ReferenceEdges | null,
+): PictureDetail {
+	const raster = rasters[0]!;
+	return {
+		edges: detailEdges.flatMap((edge) => readEdge(raster, { pose, edge, reference })),
+		lines: detailLines.flatMap((lines) => readLines(raster, pose, lines)),
+		noise: detailPatches
+			.filter(({ role }) => role === 'neutral')
+			.flatMap(({ name, inner }) => readNoise(rasters, pose, { name, inner })),
+		blockinessRatio: null,
+		chromaBleedRatio: null,
+		rimLightRatio: readRim(raster, pose),
+	};
+}
+
+/** Of a reference picture: what `readDetail` sets other pictures against. */
+export function referenceEdges(raster: Raster, pose: CardPose): ReferenceEdges {
+	return new Map(
+		detailEdges.flatMap((edge) => {
+			const [read] = readEdge(raster, { pose, edge, reference: null });
+			return read === undefined ? [] : [[edge.place, read.mtf50CyPx * pose.pxPerMmAt(edge.middle)] as const];
+		}),
+	);
+}
+
+type EdgeAsked = {
+	readonly pose: CardPose;
+	readonly edge: DetailEdge;
+	readonly reference: ReferenceEdges | null;
+};
+
+/** A square of the picture's own pixels round the middle of the edge; none where it is too small or leaves the picture. */
+function readEdge(raster: Raster, { pose, edge, reference }: EdgeAsked): PictureDetail['edges'] {
+	const pxPerMm = pose.pxPerMmAt(edge.middle);
+	const at = pose.toPicture(edge.middle);
+	const rect = placeRound(at, pose.toPicture(edge.along), edge.reachMm * pxPerMm);
+	const inside =
+		rect.widthPx > 0 &&
+		rect.heightPx > 0 &&
+		rect.xPx >= 0 &&
+		rect.yPx >= 0 &&
+		rect.xPx + rect.widthPx <= raster.widthPx &&
+		rect.yPx + rect.heightPx <= raster.heightPx;
+	if (!inside) return [];
+	const read = measureEdge(lightOfRaster(raster, rect));
+	if (read.kind === 'notMeasured' || read.mtf50CyPx === null) return [];
+	const { axis, mtf50CyPx, mtf10CyPx, overshootRatio } = read;
+	const perMm = reference?.get(edge.place);
+	return [
+		{
+			place: edge.place,
+			axis,
+			mtf50CyPx,
+			mtf10CyPx,
+			overshootRatio,
+			// A reference from another distance: the same detail on the card, in this picture's pixels.
+			referenceMtf50CyPx: perMm === undefined ? null : perMm / pxPerMm,
+		},
+	];
+}
+
+/** Share of the reach that must be left beside the edge where it leaves the place, and the least of it. */
+const ROOM = 0.45;
+const LEAST_ROOM_PX = 7;
+
+/** As long along the edge as leaves room on both sides of it, for an edge at any turn. */
+function placeRound(middle: Point, along: Point, reachPx: number): Rect {
+	const away = { x: Math.abs(along.x - middle.x), y: Math.abs(along.y - middle.y) };
+	const room = Math.max(LEAST_ROOM_PX, ROOM * reachPx);
+	const slope = Math.min(away.x, away.y) / Math.max(away.x, away.y);
+	const halfAlong = Math.floor(Math.min(reachPx, (reachPx - room) / Math.max(slope, 1e-3)));
+	const halfAcross = Math.floor(reachPx);
+	const stands = away.y >= away.x;
+	const halfX = stands ? halfAcross : halfAlong;
+	const halfY = stands ? halfAlong : halfAcross;
+	return {
+		xPx: Math.round(middle.x) - halfX,
+		yPx: Math.round(middle.y) - halfY,
+		widthPx: 2 * halfX + 1,
+		heightPx: 2 * halfY + 1,
+	};
+}
+
+const STEPS_A_PERIOD = 12;
+/** Along the lines the outermost share is left out. */
+const LINE_MARGIN = 0.12;
+/** Fewer pixels than this to a period are beyond any picture. */
+const LEAST_PERIOD_PX = 1.5;
+
+function readLines(
+	raster: Raster,
+	pose: CardPose,
+	{ widthMm, axis, box }: DetailLines,
+): PictureDetail['lines'] {
+	const centre = { x: box.x + box.width / 2, y: box.y + box.height / 2 };
+	const across = axis === 'across';
+	if (2 * widthMm * pose.pxPerMmAt(centre) < LEAST_PERIOD_PX) {
+		const gone = { lumaRatio: 0, chromaRatio: 0, seen: false, seenByColour: false };
+		return [{ width: widthMm, unit: 'mm', axis, ...gone }];
+	}
+	const length = across ? box.width : box.height;
+	const steps = Math.round((length / (2 * widthMm)) * STEPS_A_PERIOD);
+	const colours = Array.from({ length: steps }, (_, step) => {
+		const from = (step / steps) * length;
+		const slice = across
+			? {
+					x: box.x + from,
+					y: box.y + LINE_MARGIN * box.height,
+					width: length / steps,
+					height: (1 - 2 * LINE_MARGIN) * box.height,
+				}
+			: {
+					x: box.x + LINE_MARGIN * box.width,
+					y: box.y + from,
+					width: (1 - 2 * LINE_MARGIN) * box.width,
+					height: length / steps,
+				};
+		return readBoxColours(raster, pose, { box: slice, parts: 1 })[0]!;
+	});
+	const { lumaRatio, chromaRatio, seen, seenByColour } = measureLines({
+		colours,
+		periodSteps: STEPS_A_PERIOD,
+		ground: LINE_GROUND,
+		ink: LINE_INK,
+	});
+	return [{ width: widthMm, unit: 'mm', axis, lumaRatio, chromaRatio, seen, seenByColour }];
+}
+
+function readNoise(
+	rasters: readonly Raster[],
+	pose: CardPose,
+	{ name, inner }: { name: string; inner: Box },
+): PictureDetail['noise'] {
+	const noise = measureNoise(rasters.map((raster) => lightInside(raster, pose, inner)));
+	if (noise.kind === 'notMeasured') return [];
+	return [
+		{
+			patch: name,
+			meanRatio: noise.mean,
+			temporalRatio: noise.temporal,
+			fixedPatternRatio: noise.fixedPattern,
+			signalToNoiseRatio: noise.signalToNoise,
+			frozen: noise.frozen,
+		},
+	];
+}
+
+/** Whole pixels of the picture, as they are: a mean between neighbours would hide noise. */
+function lightInside(raster: Raster, pose: CardPose, { x, y, width, height }: Box): RealPlane {
+	const pxPerMm = pose.pxPerMmAt({ x: x + width / 2, y: y + height / 2 });
+	const across = Math.max(2, Math.floor(width * pxPerMm));
+	const down = Math.max(2, Math.floor(height * pxPerMm));
+	const plane = createRealPlane(across, down);
+	for (let at = 0; at < across * down; at++) {
+		const place = pose.toPicture({
+			x: x + (((at % across) + 0.5) / across) * width,
+			y: y + ((Math.floor(at / across) + 0.5) / down) * height,
+		});
+		const column = Math.min(raster.widthPx - 1, Math.max(0, Math.round(place.x)));
+		const row = Math.min(raster.heightPx - 1, Math.max(0, Math.round(place.y)));
+		const from = 4 * (row * raster.widthPx + column);
+		plane.data[at] =
+			0.2126 * decodeSrgb(raster.rgba[from]!) +
+			0.7152 * decodeSrgb(raster.rgba[from + 1]!) +
+			0.0722 * decodeSrgb(raster.rgba[from + 2]!);
+	}
+	return plane;
+}
+
+function readRim(raster: Raster, pose: CardPose): number | null {
+	const places = barePlaces.map(({ x, y }): LightPlace => {
+		const box = {
+			x: x - BARE_REACH_MM,
+			y: y - BARE_REACH_MM,
+			width: 2 * BARE_REACH_MM,
+			height: 2 * BARE_REACH_MM,
+		};
+		const [red, green, blue] = readBoxColours(raster, pose, { box, parts: 1 })[0]!;
+		const at = pose.toPicture({ x, y });
+		const light = 0.2126 * decodeSrgb(red) + 0.7152 * decodeSrgb(green) + 0.0722 * decodeSrgb(blue);
+		return { xPx: at.x, yPx: at.y, light };
+	});
+	const field = {
+		xPx: (raster.widthPx - 1) / 2,
+		yPx: (raster.heightPx - 1) / 2,
+		radiusPx: Math.hypot(raster.widthPx, raster.heightPx) / 2,
+	};
+	const shading = measureShading(places, field);
+	return shading.kind === 'measured' ? shading.rimRatio : null;
+}

@@ -1,0 +1,155 @@
+import { expect, test } from 'vitest';
+import { OutsideFailure } from '../../../src/failure.ts';
+import type { Raster } from '../../../src/imaging/raster.ts';
+import { encodeJpeg, jpegFacts } from '../../../src/media/node/jpeg.ts';
+import { encodePng } from '../../../src/media/node/png.ts';
+import { measureRun } from '../../../src/metrics/measureRun.ts';
+import { placeRun } from '../../../src/observations/placeRun.ts';
+import type { ObservationRecord } from '../../../src/observations/records.ts';
+import { detailPatches } from '../../../src/pattern/detailCard.ts';
+import { stillOf } from '../../../src/rigs/still/stillPicture.ts';
+import { runStill, type StillOptions } from '../../../src/rigs/still/stillRun.ts';
+import { standardCriteria, thresholdsOf } from '../../../src/verdict/criteria.ts';
+import { judgeRun } from '../../../src/verdict/judgeRun.ts';
+import { cardPicture } from '../../reading/madeCardPicture.ts';
+
+const VIEW = { widthPx: 760, heightPx: 580, pxPerMm: 8.5, turnDeg: 4 };
+
+function judged(stills: readonly Raster[], options: Partial<StillOptions> = {}) {
+	const records: ObservationRecord[] = [];
+	const notes = runStill(
+		{
+			runId: 'made',
+			toolVersion: '0',
+			startedAt: '2026-01-01T00:00:00Z',
+			place: null,
+			stills: stills.map((raster, i) => ({ name: `still ${i + 1}`, raster })),
+			against: 'nothing',
+			chart: null,
+			...options,
+		},
+		(record) => records.push(record),
+	);
+	const metrics = measureRun(placeRun(records), thresholdsOf(standardCriteria));
+	return { metrics, notes, ...judgeRun(metrics, standardCriteria) };
+}
+
+const clean = cardPicture(VIEW);
+
+test('a still that never passed a lens is good as a record when it is as drawn', () => {
+	const { metrics, verdict } = judged([clean], { against: 'drawn' });
+	expect(metrics.colour).toMatchObject({ kind: 'measured', faultsLookedFor: true, namedFault: null });
+	expect(verdict).toMatchObject({ record: 'yes', steer: 'notAsked' });
+});
+
+test('swapped colours are named, and make it no record', () => {
+	const swapped = { ...clean, rgba: clean.rgba.slice() };
+	for (let at = 0; at < swapped.rgba.length; at += 4)
+		[swapped.rgba[at], swapped.rgba[at + 2]] = [swapped.rgba[at + 2]!, swapped.rgba[at]!];
+	const { metrics, verdict } = judged([swapped], { against: 'drawn' });
+	expect(metrics.colour).toMatchObject({ namedFault: 'red and blue swapped' });
+	expect(verdict.record).toBe('no');
+});
+
+test('with nothing to compare with nothing is judged, yet the picture is measured', () => {
+	const { metrics, verdict } = judged([cardPicture({ ...VIEW, gain: [0.8, 0.7, 0.5] })]);
+	expect(metrics.colour).toMatchObject({ kind: 'notMeasured', reason: 'noReference' });
+	expect(verdict.record).toBe('undetermined');
+	if (metrics.fidelity?.kind !== 'measured') throw new Error('not measured');
+	expect(metrics.fidelity.fit!.medianBeforeDeltaE00).toBeGreaterThan(5);
+	expect(metrics.fidelity.fit!.medianAfterBothDeltaE00).toBeLessThan(0.7);
+	expect(metrics.fidelity.fit!.redOverGreen).toBeCloseTo(0.8 / 0.7, 2);
+});
+
+test('against a reference still a softer one keeps less detail, and says so by its line', () => {
+	const reference = { name: 'reference', raster: cardPicture({ ...VIEW, points: 3 }) };
+	const same = judged([clean], { against: { reference } });
+	const soft = judged([cardPicture({ ...VIEW, pxPerMm: 5 })], { against: { reference } });
+	expect(same.metrics.sharpness).toMatchObject({ kind: 'measured' });
+	if (same.metrics.sharpness.kind === 'measured')
+		expect(same.metrics.sharpness.ofReferenceRatio).toBeGreaterThan(0.9);
+	expect(soft.lines.find(({ id }) => id === 'detail')).toMatchObject({
+		state: 'notMet',
+		required: ['record'],
+	});
+	expect(soft.verdict.record).toBe('no');
+});
+
+test('the same still twice has no noise from picture to picture, and is called frozen', () => {
+	const noisy = cardPicture({ ...VIEW, noiseCodes: 3 });
+	const { metrics } = judged([noisy, noisy]);
+	if (metrics.fidelity?.kind !== 'measured') throw new Error('not measured');
+	expect(metrics.fidelity.noise.some(({ temporalRatio, frozen }) => temporalRatio === 0 && frozen)).toBe(
+		true,
+	);
+});
+
+test('a mirror image and how far it is turned are told', () => {
+	const { notes } = judged([cardPicture({ ...VIEW, mirrored: true })]);
+	expect(notes[0]).toMatch(/MIRROR IMAGE/);
+});
+
+test('a chart of one’s own is read between its corners', () => {
+	const patches = detailPatches.map(({ name, rgb }, i) => ({
+		name,
+		rgb,
+		row: Math.floor(i / 8),
+		column: i % 8,
+	}));
+	const view = { ...VIEW, turnDeg: 0 };
+	const at = (x: number, y: number) => [759 / 2 + (x - 40) * 8.5, 579 / 2 + (y - 30) * 8.5] as const;
+	const { metrics } = judged([cardPicture(view)], {
+		against: 'drawn',
+		chart: {
+			chart: { patches, rowCount: 4, columnCount: 8 },
+			corners: [at(9, 9), at(36, 9), at(36, 27), at(9, 27)],
+		},
+	});
+	expect(metrics.colour).toMatchObject({ kind: 'measured' });
+	if (metrics.colour.kind === 'measured') expect(metrics.colour.maxDeltaE00).toBeLessThan(0.3);
+});
+
+function codeOf(bytes: Uint8Array): string {
+	try {
+		stillOf(bytes, 'a still');
+		return 'read';
+	} catch (failure) {
+		return failure instanceof OutsideFailure ? failure.code : 'not outside';
+	}
+}
+
+const small = { widthPx: 16, heightPx: 8, rgba: new Uint8ClampedArray(512).fill(200) };
+
+test('PNG and JPEG are read; other files, deep, printing and torn ones are refused with what to do', () => {
+	const png = Uint8Array.from(encodePng(small));
+	const deep = png.slice();
+	deep[24] = 16;
+	const jpeg = Uint8Array.from(encodeJpeg(small, 90));
+	const cmyk = jpeg.slice();
+	const frame = jpeg.findIndex((byte, i) => byte === 0xff && jpeg[i + 1] === 0xc0);
+	cmyk[frame + 9] = 4;
+	const twelve = jpeg.slice();
+	twelve[frame + 4] = 12;
+	const heic = new TextEncoder().encode('\0\0\0\u0018ftypheic');
+	expect(codeOf(png)).toBe('read');
+	expect(codeOf(jpeg)).toBe('read');
+	expect([deep, twelve, cmyk, heic, new TextEncoder().encode('GIF89a..............')].map(codeOf)).toEqual([
+		'stillDeep',
+		'stillDeep',
+		'stillCmyk',
+		'stillForeign',
+		'stillForeign',
+	]);
+	expect(codeOf(jpeg.slice(0, jpeg.length >> 1))).toBe('jpegUnreadable');
+});
+
+test('a JPEG that asks to be turned says so', () => {
+	const jpeg = encodeJpeg(small, 90);
+	const exif = [
+		0x45, 0x78, 0x69, 0x66, 0, 0, 0x4d, 0x4d, 0, 0x2a, 0, 0, 0, 8, 0, 1, 0x01, 0x12, 0, 3, 0, 0, 0, 1, 0, 6,
+		0, 0, 0, 0, 0, 0,
+	];
+	const turned = Uint8Array.from([0xff, 0xd8, 0xff, 0xe1, 0, exif.length + 2, ...exif, ...jpeg.slice(2)]);
+	expect(jpegFacts(turned)).toEqual({ bitsPerSample: 8, componentCount: 3, orientation: 6 });
+	expect(stillOf(turned, 'a still').notes[0]).toMatch(/orientation 6/);
+});
