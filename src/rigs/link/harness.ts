@@ -252,7 +252,9 @@ class LinkRun {
 			this.#writeNowAndThen(monotonicMs());
 		}
 		await this.#viewer?.pinger.after();
-		this.#keeper.end(reason, this.#viewer === null ? 'unobserved' : 'lost', endMs);
+		// The viewer was there until `endMs`, and that time counts. If it has left since, what never came is lost all the same:
+		// left out of the ledger, a link that breaks at the very end would hide its losses.
+		this.#keeper.end(reason, 'lost', endMs);
 	}
 
 	/** What the viewer still holds, and the picture it kept. */

@@ -41,6 +41,8 @@ export class SegmentKeeper {
 	#open: OpenSegment | null = null;
 	#count = 0;
 	#closedMs = 0;
+	/** What happened before there was a segment: it is told in the first one, since a record of none would look like damage. */
+	#early: Extract<ObservationRecord, { kind: 'event' }>[] = [];
 	/** The least like picture so far, held back until it is known whether its evidence comes. */
 	#leastLike: Picture | null = null;
 
@@ -88,6 +90,7 @@ export class SegmentKeeper {
 			startMs: roundMs(startMs),
 			warmUpUntilMs: roundMs(warmUpUntilMs),
 		});
+		for (const event of this.#early.splice(0)) this.#record(event);
 	}
 
 	sent(frame: SentFrame): void {
@@ -126,7 +129,9 @@ export class SegmentKeeper {
 	event(event: { atMs: number; code: string; frameNumber?: number | null; detail?: string | null }): void {
 		const segment = Math.max(0, this.#count - 1);
 		const { atMs, code, frameNumber = null, detail = null } = event;
-		this.#record({ kind: 'event', segment, atMs: roundMs(atMs), code, frameNumber, detail });
+		const record = { kind: 'event', segment, atMs: roundMs(atMs), code, frameNumber, detail } as const;
+		if (this.#count === 0) this.#early.push(record);
+		else this.#record(record);
 	}
 
 	/** Writes what has settled since the last call. */
