@@ -16,7 +16,7 @@ import { measureHarness } from './harnessHealth.ts';
 import type { Metrics, NotMeasured, Thresholds } from './metric.ts';
 import { measurePictureAge } from './pictureAge.ts';
 import { measureLikeness } from './pictureLikeness.ts';
-import { gatherPictures } from './presentedPictures.ts';
+import { gatherPictures, timedPictures } from './presentedPictures.ts';
 import { measureFacts } from './runFacts.ts';
 import { gatherSent } from './sentFrames.ts';
 import { measureSharpness } from './sharpness.ts';
@@ -34,14 +34,15 @@ const NO_ORIENTATION: NotMeasured = {
 export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 	const facts = measureFacts(run);
 	const pictures = gatherPictures(run);
+	const timed = timedPictures(pictures);
 	const sent = gatherSent(run);
 	const harness = measureHarness(run, sent, thresholds);
 	const fidelity = measureFidelity(run);
 	return {
 		facts,
-		freshDelay: measureFreshDelay(pictures, facts, thresholds),
+		freshDelay: measureFreshDelay(timed, facts, thresholds),
 		pictureAge: measurePictureAge(pictures, facts, thresholds),
-		delayVariation: measureDelayVariation(pictures, facts),
+		delayVariation: measureDelayVariation(timed, facts),
 		frames: measureFrames(run, sent),
 		freezes: measureFreezes(pictures, facts.observedMs),
 		gaps: measureGaps(pictures, facts.observedMs),

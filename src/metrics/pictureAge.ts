@@ -71,11 +71,19 @@ export function pictureAgeCurve(pictures: readonly SegmentPictures[]): LevelCurv
 	return builder.finish();
 }
 
-/** Tells what stood on the viewer, from when until when, and when the source had shown it; in time order, no gaps. */
+/**
+ * Tells what stood on the viewer, from when until when, and when the source had shown it; in time order, no gaps. Where only ages of
+ * filmed frames are known, each stands for its own stretch of time.
+ */
 export function forEachHold(
-	{ seenMs, shownMs, fromMs, endMs, originMs }: SegmentPictures,
+	{ seenMs, shownMs, fromMs, endMs, originMs, coarseAges }: SegmentPictures,
 	tell: (fromMs: number, untilMs: number, shownMs: number) => void,
 ): void {
+	if (coarseAges.length > 0) {
+		for (const [atMs, ageMs, , weightMs] of coarseAges)
+			tell(atMs - weightMs / 2, atMs + weightMs / 2, atMs - ageMs);
+		return;
+	}
 	let next = firstIndexFrom(seenMs, fromMs);
 	let standing = next > 0 ? shownMs[next - 1]! : originMs;
 	let sinceMs = fromMs;
@@ -87,7 +95,8 @@ export function forEachHold(
 	tell(sinceMs, endMs, standing);
 }
 
-function picturesOnCurve({ seenMs, fromMs, endMs }: SegmentPictures): number {
+function picturesOnCurve({ seenMs, fromMs, endMs, coarseAges }: SegmentPictures): number {
+	if (coarseAges.length > 0) return coarseAges.length;
 	const first = firstIndexFrom(seenMs, fromMs);
 	const onScreenAtFirst = first > 0 && seenMs[first] !== fromMs ? 1 : 0;
 	return firstIndexFrom(seenMs, endMs) - first + onScreenAtFirst;

@@ -26,6 +26,11 @@ export type SegmentPictures = {
 	readonly contentFrom: number;
 	readonly contentUntil: number;
 	readonly steppedBackCount: number;
+	/**
+	 * Ages of filmed frames where the pictures' instants are too coarse to make ages of: [at, age, half-width, weight] each. Empty where the
+	 * pictures themselves are exact enough, as on a link.
+	 */
+	readonly coarseAges: readonly (readonly [number, number, number, number])[];
 };
 
 type Gathered = { readonly seenMs: number[]; readonly shownMs: number[]; firstShownMs: number };
@@ -47,7 +52,10 @@ export function gatherPictures(run: Run): SegmentPictures[] {
 	const sourcePeriodMs = 1000 / run.header.source.rateHz;
 	return run.segments
 		.filter(({ warmUpUntilMs, endMs }) => endMs > warmUpUntilMs)
-		.map((segment) => columnsOf(segment, gathered.get(segment.segment)!, sourcePeriodMs));
+		.map((segment) => ({
+			...columnsOf(segment, gathered.get(segment.segment)!, sourcePeriodMs),
+			coarseAges: coarseAgesOf(run, segment.segment),
+		}));
 }
 
 /** How many pictures have their content in the observed time, over all segments. */
@@ -67,7 +75,22 @@ export function firstIndexFrom(column: Float64Array, atLeast: number): number {
 	return low;
 }
 
-function columnsOf(segment: Segment, gathered: Gathered, sourcePeriodMs: number): SegmentPictures {
+function coarseAgesOf({ ageSamples }: Run, segment: number): SegmentPictures['coarseAges'] {
+	return ageSamples.flatMap((block) =>
+		block.segment === segment && block.pictures === 'coarse' ? block.rows : [],
+	);
+}
+
+/** Segments whose pictures' instants are exact enough for a delay of each. */
+export function timedPictures(pictures: readonly SegmentPictures[]): readonly SegmentPictures[] {
+	return pictures.filter(({ coarseAges }) => coarseAges.length === 0);
+}
+
+function columnsOf(
+	segment: Segment,
+	gathered: Gathered,
+	sourcePeriodMs: number,
+): Omit<SegmentPictures, 'coarseAges'> {
 	const { seenMs, shownMs, steppedBackCount } = onlyForward(gathered);
 	const { warmUpUntilMs: fromMs, endMs } = segment;
 	return {

@@ -16,6 +16,7 @@ import {
 	type Systematic,
 } from './records.ts';
 import type {
+	AgeSamples,
 	DetailSample,
 	HarnessSample,
 	PatchSample,
@@ -61,6 +62,7 @@ export class RunBuilder {
 	readonly #patches: PatchSample[] = [];
 	readonly #pictures: PictureSample[] = [];
 	readonly #details: DetailSample[] = [];
+	readonly #ageSamples: AgeSamples[] = [];
 	readonly #harness: HarnessSample[] = [];
 	readonly #events: { event: RunEvent; onViewerClock: boolean }[] = [];
 	#endedBy: string | null = null;
@@ -93,6 +95,7 @@ export class RunBuilder {
 			patches,
 			pictures,
 			details,
+			ageSamples: this.#ageSamples.filter(({ segment }) => placed.has(segment)),
 			harness: this.#harness,
 			events: this.#placeEvents(placed),
 			systematics: [...header.systematics, ...clockSystematic(placed)],
@@ -151,6 +154,9 @@ export class RunBuilder {
 				return;
 			case 'detail':
 				this.#details.push(without(record));
+				return;
+			case 'ageSamples':
+				this.#ageSamples.push(without(record));
 				return;
 			case 'event': {
 				const { kind: _, clock, ...event } = record;

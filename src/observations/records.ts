@@ -223,6 +223,18 @@ export const recordSchemas = {
 		atMs: ms,
 		...detailSchema.shape,
 	}),
+	/**
+	 * Ages of the picture on the viewer in filmed frames: [atMs, ageMs, halfWidthMs, weightMs], in order. `settled`: the presentations
+	 * beside them are good to a fraction of a frame and stand for ages too. `coarse`: they are good to a frame, for gaps and rates only.
+	 */
+	ageSamples: z.object({
+		kind: z.literal('ageSamples'),
+		segment: index,
+		pictures: z.enum(['settled', 'coarse']),
+		/** sum G^2 / (2 sum G) of the segment: mean age less this is the content-weighted mean delay. */
+		gapTermMs: ms,
+		rows: z.array(z.tuple([ms, ms, ms, ms])),
+	}),
 	/** What the bench's own machine did in the second before `atMs`. Null: this machine does not say. */
 	harness: z.object({
 		kind: z.literal('harness'),

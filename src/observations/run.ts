@@ -21,6 +21,7 @@ type RecordOf<K extends ObservationRecord['kind']> = Extract<ObservationRecord, 
 export type PatchSample = Omit<RecordOf<'patches'>, 'kind'>;
 export type PictureSample = Omit<RecordOf<'picture'>, 'kind'>;
 export type DetailSample = Omit<RecordOf<'detail'>, 'kind'>;
+export type AgeSamples = Omit<RecordOf<'ageSamples'>, 'kind'>;
 export type HarnessSample = Omit<RecordOf<'harness'>, 'kind'>;
 export type RunEvent = Omit<RecordOf<'event'>, 'kind' | 'clock'>;
 
@@ -32,6 +33,8 @@ export type Run = {
 	readonly patches: readonly PatchSample[];
 	readonly pictures: readonly PictureSample[];
 	readonly details: readonly DetailSample[];
+	/** Of filmed clips only; viewer's instants are on the reference clock as written. */
+	readonly ageSamples: readonly AgeSamples[];
 	readonly harness: readonly HarnessSample[];
 	readonly events: readonly RunEvent[];
 	/** The header's own, and the bound of the clock where it was pinged. */

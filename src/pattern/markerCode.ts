@@ -18,8 +18,12 @@ export const PAIRS = TICK_BITS + DUPLICATED_BITS + CHECK_BITS;
 /** Cells that stand still. */
 export const LABEL_CELLS = TICK_BITS + CHECK_BITS;
 
-/** Fast bits first; neighbours in the list share few check bits, so that fast changes do not pile up in one cell. */
-const COLUMNS = [0x07, 0x38, 0x0d, 0x32, 0x16, 0x29, 0x1a, 0x25, 0x0b, 0x34, 0x13, 0x2c];
+/**
+ * Fast bits first. The first ten share a check bit with each other, which keeps six words in a row linearly independent: were bits
+ * 0 and k without one in common, word - next = word after - its next, and a blend of four ticks in a row could not be told.
+ * Chosen by search over such families: noise of the mean tick over six words 1.15 to 1.4 per unit of noise, never singular (computed).
+ */
+const COLUMNS = [0x31, 0x1a, 0x23, 0x07, 0x26, 0x32, 0x2a, 0x2c, 0x16, 0x34, 0x13, 0x29];
 
 /** Which of the card's markers it is. `scope`: under the tip; `free`: for the phone, at the same height; `low`: below that. */
 export const MARKER_COPIES = ['scope', 'free', 'low'] as const;

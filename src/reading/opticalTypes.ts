@@ -72,8 +72,8 @@ export type NotRead = {
 export type MarkerLocator = {
 	/** One of the first frames, in order; about 60 are enough, more than a second adds nothing. The plane is not kept. */
 	add(luma: LumaPlane): void;
-	/** What stands in the mean of them, and whether it stood still. */
-	locate(): Located | NotRead;
+	/** What stands in the mean of them, and whether it stood still. `least`: 1 where the card alone is looked at; usually 2, laptop and tablet. */
+	locate(least?: 1 | 2): Located | NotRead;
 };
 
 export type Located = {
@@ -86,4 +86,29 @@ export type Located = {
 export type ClipReader = {
 	look(luma: LumaPlane, fileMs: number): void;
 	finish(): ClipReading;
+};
+
+export type AgeSample = {
+	/** Middle of the frame's exposure. */
+	readonly atMs: number;
+	readonly ageMs: number;
+	readonly halfWidthMs: number;
+	/** The stretch of time that it stands for. */
+	readonly weightMs: number;
+};
+
+export type ShownPicture = {
+	/** Slot of the scope's cadence; counts on from 0 where the cadence is unstable. */
+	readonly slot: number;
+	readonly contentMs: number;
+	/** Centroid of its light's change on the tablet. */
+	readonly shownMs: number;
+};
+
+/** Frames of a piece in true time from its first frame. */
+export type Timeline = {
+	readonly atMs: Float64Array;
+	/** The stretch of time that each frame stands for. */
+	readonly weightMs: Float64Array;
+	readonly durationMs: number;
 };

@@ -58,6 +58,7 @@ export function madeRun({ frames, segments, header, ...over }: MadeRun): Run {
 		patches: [],
 		pictures: [],
 		harness: [],
+		ageSamples: [],
 		events: [],
 		systematics: [],
 		endedBy: 'completed',

@@ -1,0 +1,88 @@
+/**
+ * The scope's own cadence, from the ticks of the pictures that were shown: which slot of its clock each picture fills, how long a
+ * slot is, and how many slots were never seen.
+ *
+ * Slots are counted with a slow phase tracker: rounding each gap by itself slips at every wrap of the beat between scope and
+ * screen (estimators.md A3, computed). A slot not seen is a picture lost on its way, whoever lost it.
+ */
+
+export type Cadence = {
+	/** Slot of each picture, from 0; the same for two readings of one picture. */
+	readonly slots: Int32Array;
+	/** Ticks of a slot, and of slot 0. */
+	readonly slotTicks: number;
+	readonly firstTick: number;
+	/** Root mean square distance of the readings from the line, in ticks: the beat's saw teeth (at most 0.29) and jitter. */
+	readonly residual: number;
+	/** False: the pictures do not come at a rate of their own, and lost slots cannot be counted. */
+	readonly stable: boolean;
+};
+
+const GAIN = 0.12;
+const LEAST_STEP = 0.3;
+/** Saw teeth of an even beat leave 0.29 ticks (uniform); a reading in the wrong slot leaves more. */
+const MOST_RESIDUAL_TICKS = 0.42;
+const MOST_RESIDUAL_SLOTS = 0.3;
+const LEAST_PICTURES = 10;
+
+/** `ticks`: of the pictures, in the order seen. Null with fewer than ten. */
+export function findCadence(ticks: ArrayLike<number>): Cadence | null {
+	if (ticks.length < LEAST_PICTURES) return null;
+	let slotTicks = firstGuess(ticks);
+	if (slotTicks === null) return null;
+	let slots = numberSlots(ticks, slotTicks);
+	let line = regress(slots, ticks);
+	for (let round = 0; round < 4; round++) {
+		slotTicks = line.slope;
+		slots = numberSlots(ticks, slotTicks);
+		line = regress(slots, ticks);
+	}
+	const most = Math.min(Math.max(MOST_RESIDUAL_TICKS, 0), Math.max(0.2, MOST_RESIDUAL_SLOTS * line.slope));
+	const stable = line.residual <= most && line.slope > LEAST_STEP;
+	return { slots, slotTicks: line.slope, firstTick: line.offset, residual: line.residual, stable };
+}
+
+/** Mean of the steps that are no longer than one and a half times the median one. */
+function firstGuess(ticks: ArrayLike<number>): number | null {
+	const steps: number[] = [];
+	for (let i = 1; i < ticks.length; i++) {
+		const step = ticks[i]! - ticks[i - 1]!;
+		if (step > LEAST_STEP) steps.push(step);
+	}
+	if (steps.length < LEAST_PICTURES - 1) return null;
+	const median = [...steps].sort((a, b) => a - b)[steps.length >> 1]!;
+	const usual = steps.filter((step) => step <= 1.55 * median);
+	return usual.reduce((sum, step) => sum + step, 0) / usual.length;
+}
+
+function numberSlots(ticks: ArrayLike<number>, slotTicks: number): Int32Array {
+	const slots = new Int32Array(ticks.length);
+	let phase = ticks[0]!;
+	for (let i = 1; i < ticks.length; i++) {
+		const ahead = Math.max(0, Math.round((ticks[i]! - phase) / slotTicks));
+		slots[i] = slots[i - 1]! + ahead;
+		phase += ahead * slotTicks;
+		phase += GAIN * (ticks[i]! - phase);
+	}
+	return slots;
+}
+
+function regress(
+	slots: Int32Array,
+	ticks: ArrayLike<number>,
+): { offset: number; slope: number; residual: number } {
+	const count = slots.length;
+	let [sumX, sumY, sumXX, sumXY] = [0, 0, 0, 0];
+	for (let i = 0; i < count; i++) {
+		sumX += slots[i]!;
+		sumY += ticks[i]!;
+		sumXX += slots[i]! ** 2;
+		sumXY += slots[i]! * ticks[i]!;
+	}
+	const spread = sumXX - (sumX * sumX) / count;
+	const slope = spread > 0 ? (sumXY - (sumX * sumY) / count) / spread : 0;
+	const offset = (sumY - slope * sumX) / count;
+	let squares = 0;
+	for (let i = 0; i < count; i++) squares += (ticks[i]! - offset - slope * slots[i]!) ** 2;
+	return { offset, slope, residual: Math.sqrt(squares / count) };
+}

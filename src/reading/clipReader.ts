@@ -1,0 +1,174 @@
+/**
+ * Soft vectors of every marker in every frame of a clip. From a stand: the same pixels each time, nothing is searched. From the hand:
+ * each marker is looked for round its last place, in a cutting of the picture, and read where it is found.
+ */
+import type { LumaPlane } from '../imaging/planes.ts';
+import { PAIRS } from '../pattern/markerCode.ts';
+import { findMarkers, middleOf, sideOf } from './markerFinder.ts';
+import { looksFramed } from './markerPoses.ts';
+import { createMarkerSampler, type MarkerSampler } from './markerSampling.ts';
+import type {
+	ClipReader,
+	FoundMarker,
+	Located,
+	MarkerFinder,
+	MarkerQuad,
+	MarkerTrack,
+	Point,
+} from './opticalTypes.ts';
+
+/** How far round its last place a marker is looked for, as a share of its side. */
+const LOOK_ROUND = 0.35;
+
+export function createClipReader(located: Located, finder: MarkerFinder = findMarkers): ClipReader {
+	const columns = located.markers.map((marker) => createColumn(marker, located.filmed, finder));
+	const times: number[] = [];
+	return {
+		look(luma, fileMs) {
+			if (times.length > 0 && !(fileMs > times.at(-1)!))
+				throw new RangeError(
+					`frames must be given in the order of their times, got ${fileMs} after ${times.at(-1)}`,
+				);
+			times.push(fileMs);
+			for (const column of columns) column.look(luma);
+		},
+		finish: () => ({
+			fileMs: Float64Array.from(times),
+			tracks: columns.map(({ finish }) => finish()),
+			filmed: columns.some(({ followed }) => followed()) ? 'handHeld' : located.filmed,
+		}),
+	};
+}
+
+type Column = {
+	look(luma: LumaPlane): void;
+	finish(): MarkerTrack;
+	/** Whether it had to be followed. */
+	followed(): boolean;
+};
+
+/** A clip from a stand is looked at again once in so many frames: a phone that was touched, or hand-held after all, is followed from then on. */
+const LOOK_AGAIN_FRAMES = 30;
+const MOVED_PX = 1.25;
+const MOVED_SHARE = 1 / 60;
+
+function createColumn(marker: FoundMarker, filmed: Located['filmed'], finder: MarkerFinder): Column {
+	let vectors = new Float32Array(1024 * PAIRS);
+	let read = new Uint8Array(1024);
+	let count = 0;
+	let sampler: MarkerSampler | null = null;
+	let sampledStride = 0;
+	let pose = marker.pose;
+	let following = filmed === 'handHeld';
+
+	function samplerFor(luma: LumaPlane): MarkerSampler | null {
+		if (sampledStride !== luma.stride) {
+			sampler = createMarkerSampler(pose, luma);
+			sampledStride = luma.stride;
+		}
+		return sampler;
+	}
+
+	/** False: not found where it should be. */
+	function place(luma: LumaPlane): boolean {
+		if (!following && (count === 0 || count % LOOK_AGAIN_FRAMES !== 0)) return true;
+		const next = findNear(luma, pose.quad, finder);
+		if (next === null) return !following;
+		const apart = distance(middleOf(next.quad), middleOf(pose.quad));
+		if (!following && apart < Math.max(MOVED_PX, MOVED_SHARE * sideOf(pose.quad))) return true;
+		following = true;
+		pose = { ...pose, quad: next.quad, firstCorner: next.firstCorner(pose.quad, pose.firstCorner) };
+		sampledStride = 0;
+		return true;
+	}
+
+	return {
+		look(luma) {
+			if (count === read.length) {
+				vectors = grown(vectors);
+				read = grown(read);
+			}
+			if (place(luma) && samplerFor(luma)?.readVector(luma, vectors, count * PAIRS) === true) read[count] = 1;
+			count++;
+		},
+		finish: () => ({ marker, vectors: vectors.slice(0, count * PAIRS), read: read.slice(0, count) }),
+		followed: () => following,
+	};
+}
+
+function distance(a: Point, b: Point): number {
+	return Math.hypot(a.xPx - b.xPx, a.yPx - b.yPx);
+}
+
+function grown<T extends Float32Array | Uint8Array>(from: T): T {
+	const to =
+		from instanceof Float32Array ? new Float32Array(from.length * 2) : new Uint8Array(from.length * 2);
+	to.set(from);
+	// Same class as `from` by the line above.
+	return to as T;
+}
+
+type Near = {
+	readonly quad: MarkerQuad;
+	/** Which corner of the new quad is nearest to where the marker's first corner was. */
+	firstCorner(before: MarkerQuad, first: number): 0 | 1 | 2 | 3;
+};
+
+function findNear(luma: LumaPlane, before: MarkerQuad, finder: MarkerFinder): Near | null {
+	const side = sideOf(before);
+	const xs = before.corners.map(({ xPx }) => xPx);
+	const ys = before.corners.map(({ yPx }) => yPx);
+	const reach = LOOK_ROUND * side + 4;
+	const left = Math.max(0, Math.floor(Math.min(...xs) - reach));
+	const top = Math.max(0, Math.floor(Math.min(...ys) - reach));
+	const widthPx = Math.min(luma.widthPx, Math.ceil(Math.max(...xs) + reach)) - left;
+	const heightPx = Math.min(luma.heightPx, Math.ceil(Math.max(...ys) + reach)) - top;
+	if (widthPx < 8 || heightPx < 8) return null;
+	const cutting = {
+		data: luma.data.subarray(top * luma.stride + left),
+		stride: luma.stride,
+		widthPx,
+		heightPx,
+	};
+	const middle = middleOf(before);
+	let best: MarkerQuad | null = null;
+	let nearest = reach;
+	for (const found of finder(cutting)) {
+		const quad = moveBy(found, left, top);
+		if (Math.abs(sideOf(quad) / side - 1) > 0.2) continue;
+		const at = middleOf(quad);
+		const apart = Math.hypot(at.xPx - middle.xPx, at.yPx - middle.yPx);
+		if (apart < nearest && looksFramed(luma, quad)) {
+			nearest = apart;
+			best = quad;
+		}
+	}
+	if (best === null) return null;
+	const quad = best;
+	return { quad, firstCorner: (from, first) => nearestCorner(quad, from, first) };
+}
+
+function moveBy({ corners, bulges }: MarkerQuad, xPx: number, yPx: number): MarkerQuad {
+	const move = (point: Point): Point => ({ xPx: point.xPx + xPx, yPx: point.yPx + yPx });
+	return { corners: [move(corners[0]), move(corners[1]), move(corners[2]), move(corners[3])], bulges };
+}
+
+/** Relative to the middles, so that a jump of the picture does not matter. */
+function nearestCorner(quad: MarkerQuad, before: MarkerQuad, first: number): 0 | 1 | 2 | 3 {
+	const [now, then] = [middleOf(quad), middleOf(before)];
+	const was = before.corners[first]!;
+	let best: 0 | 1 | 2 | 3 = 0;
+	let nearest = Number.POSITIVE_INFINITY;
+	for (const i of [0, 1, 2, 3] as const) {
+		const corner = quad.corners[i];
+		const apart = Math.hypot(
+			corner.xPx - now.xPx - (was.xPx - then.xPx),
+			corner.yPx - now.yPx - (was.yPx - then.yPx),
+		);
+		if (apart < nearest) {
+			nearest = apart;
+			best = i;
+		}
+	}
+	return best;
+}

@@ -1,0 +1,304 @@
+/**
+ * Our own finder of markers' frames: dark regions at three window sizes, those whose border has four straight or evenly curved sides,
+ * with corners from lines fitted to the edge at sub-pixel places. Says where a frame may be; reading its cells says whether.
+ */
+import type { LumaPlane } from '../imaging/planes.ts';
+import { darkOutlines, type Outline } from './darkRegions.ts';
+import type { MarkerQuad, Point } from './opticalTypes.ts';
+
+/** Windows for large, middle and small markers, as parts of the picture's shorter side. */
+const WINDOW_PARTS = [1 / 6, 1 / 16, 1 / 40];
+const MARGIN = 7;
+/** Frame side below which a marker's modules are under 2.5 pixels and cannot be read. */
+const LEAST_SIDE_PX = 24;
+/** A border may stray from its four curves by this share of a side (and by a pixel and a half). */
+const MOST_STRAY = 0.045;
+/** Sides and the sine of corners of a quad that can be read. */
+const LEAST_SIDE_RATIO = 0.2;
+const LEAST_CORNER_SINE = 0.25;
+/** Quads whose middles lie within this share of a side are one. */
+const SAME_MIDDLE = 0.2;
+
+/** Frames in the picture, larger first; any `MarkerFinder` may stand in its place. */
+export function findMarkers(luma: LumaPlane): MarkerQuad[] {
+	const shorter = Math.min(luma.widthPx, luma.heightPx);
+	const quads: MarkerQuad[] = [];
+	for (const part of WINDOW_PARTS) {
+		const reachPx = Math.max(4, Math.round((shorter * part) / 2));
+		for (const outline of darkOutlines(luma, { reachPx, margin: MARGIN, leastPx: LEAST_SIDE_PX })) {
+			const quad = toQuad(luma, outline);
+			if (quad !== null && !quads.some((known) => isSame(known, quad))) quads.push(quad);
+		}
+	}
+	return quads.sort((a, b) => sideOf(b) - sideOf(a));
+}
+
+/** Mean length of the sides. */
+export function sideOf({ corners }: MarkerQuad): number {
+	return corners.reduce((sum, corner, i) => sum + distance(corner, corners[(i + 1) & 3]!) / 4, 0);
+}
+
+export function middleOf({ corners }: MarkerQuad): Point {
+	return {
+		xPx: corners.reduce((sum, { xPx }) => sum + xPx / 4, 0),
+		yPx: corners.reduce((sum, { yPx }) => sum + yPx / 4, 0),
+	};
+}
+
+function isSame(a: MarkerQuad, b: MarkerQuad): boolean {
+	const side = Math.min(sideOf(a), sideOf(b));
+	return (
+		distance(middleOf(a), middleOf(b)) < SAME_MIDDLE * side &&
+		sideOf(a) < 1.25 * sideOf(b) &&
+		sideOf(b) < 1.25 * sideOf(a)
+	);
+}
+
+function toQuad(luma: LumaPlane, { points }: Outline): MarkerQuad | null {
+	const places = roughCorners(points);
+	if (places === null) return null;
+	const rough = places.map((place) => ({ xPx: points[2 * place]!, yPx: points[2 * place + 1]! }));
+	if (!isReadable(rough) || strays(points, places, rough)) return null;
+	const sides = rough.map((corner, i) => fitSide(luma, corner, rough[(i + 1) & 3]!));
+	const corners: Point[] = [];
+	for (let i = 0; i < 4; i++) {
+		const before = sides[(i + 3) & 3];
+		const after = sides[i];
+		if (before === undefined || after === undefined || before === null || after === null) return null;
+		const corner = meet(before, after);
+		if (corner === null || distance(corner, rough[i]!) > 0.2 * distance(rough[i]!, rough[(i + 1) & 3]!))
+			return null;
+		corners.push(corner);
+	}
+	if (!isReadable(corners)) return null;
+	const bulges = sides.map((side) => (side === null ? { xPx: 0, yPx: 0 } : side.bulge));
+	return { corners: four(corners), bulges: four(bulges) };
+}
+
+function four(points: readonly Point[]): [Point, Point, Point, Point] {
+	return [points[0]!, points[1]!, points[2]!, points[3]!];
+}
+
+/** Places on the border of its four corners, in order: the farthest from the middle, its opposite, and the farthest on either side. */
+function roughCorners(points: Int32Array): number[] | null {
+	const count = points.length / 2;
+	if (count < 4 * LEAST_SIDE_PX * 0.7) return null;
+	let [middleX, middleY] = [0, 0];
+	for (let i = 0; i < count; i++) {
+		middleX += points[2 * i]! / count;
+		middleY += points[2 * i + 1]! / count;
+	}
+	const first = farthest(points, (x, y) => (x - middleX) ** 2 + (y - middleY) ** 2);
+	const [x0, y0] = [points[2 * first]!, points[2 * first + 1]!];
+	const third = farthest(points, (x, y) => (x - x0) ** 2 + (y - y0) ** 2);
+	const [dx, dy] = [points[2 * third]! - x0, points[2 * third + 1]! - y0];
+	const second = farthest(points, (x, y) => dx * (y - y0) - dy * (x - x0));
+	const fourth = farthest(points, (x, y) => -(dx * (y - y0) - dy * (x - x0)));
+	const places = [...new Set([first, second, third, fourth])].sort((a, b) => a - b);
+	return places.length === 4 ? places : null;
+}
+
+function farthest(points: Int32Array, measure: (x: number, y: number) => number): number {
+	let best = 0;
+	let greatest = Number.NEGATIVE_INFINITY;
+	for (let i = 0; i < points.length / 2; i++) {
+		const value = measure(points[2 * i]!, points[2 * i + 1]!);
+		if (value > greatest) {
+			greatest = value;
+			best = i;
+		}
+	}
+	return best;
+}
+
+function isReadable(corners: readonly Point[]): boolean {
+	const sides = corners.map((corner, i) => distance(corner, corners[(i + 1) & 3]!));
+	if (Math.min(...sides) < Math.max(LEAST_SIDE_PX * 0.6, LEAST_SIDE_RATIO * Math.max(...sides))) return false;
+	return corners.every((corner, i) => {
+		const next = corners[(i + 1) & 3]!;
+		const last = corners[(i + 3) & 3]!;
+		const cross =
+			(next.xPx - corner.xPx) * (last.yPx - corner.yPx) - (next.yPx - corner.yPx) * (last.xPx - corner.xPx);
+		// Clockwise with y down: the same sign at every corner.
+		return cross / (distance(corner, next) * distance(corner, last)) > LEAST_CORNER_SINE;
+	});
+}
+
+/** Whether the border leaves the parabola over each side by more than a frame's edge does. */
+function strays(points: Int32Array, places: readonly number[], corners: readonly Point[]): boolean {
+	const count = points.length / 2;
+	for (let side = 0; side < 4; side++) {
+		const from = places[side]!;
+		const until = side === 3 ? places[0]! + count : places[side + 1]!;
+		const [a, b] = [corners[side]!, corners[(side + 1) & 3]!];
+		const length = distance(a, b);
+		const offsets: [along: number, off: number][] = [];
+		for (let place = from; place < until; place++) {
+			const at = 2 * (place % count);
+			const [x, y] = [points[at]! - a.xPx, points[at + 1]! - a.yPx];
+			const [ux, uy] = [(b.xPx - a.xPx) / length, (b.yPx - a.yPx) / length];
+			offsets.push([(x * ux + y * uy) / length, x * -uy + y * ux]);
+		}
+		const height = parabolaHeight(offsets);
+		if (Math.abs(height) > 0.15 * length) return true;
+		const squares = offsets.reduce(
+			(sum, [along, off]) => sum + (off - height * 4 * along * (1 - along)) ** 2,
+			0,
+		);
+		if (Math.sqrt(squares / offsets.length) > MOST_STRAY * length + 1) return true;
+	}
+	return false;
+}
+
+function parabolaHeight(offsets: readonly (readonly [along: number, off: number])[]): number {
+	let [sum, weights] = [0, 0];
+	for (const [along, off] of offsets) {
+		const shape = 4 * along * (1 - along);
+		sum += shape * off;
+		weights += shape * shape;
+	}
+	return weights > 0 ? sum / weights : 0;
+}
+
+/** The straight line through a side's ends, and how its middle is pushed out. */
+type Side = {
+	readonly xPx: number;
+	readonly yPx: number;
+	readonly dx: number;
+	readonly dy: number;
+	readonly bulge: Point;
+};
+
+const EDGE_PLACES = 24;
+
+/** The edge between two rough corners, at places along it where the luma across it is half way; null where there is no edge. */
+function fitSide(luma: LumaPlane, from: Point, to: Point): Side | null {
+	const length = distance(from, to);
+	const [ux, uy] = [(to.xPx - from.xPx) / length, (to.yPx - from.yPx) / length];
+	// Outwards, for corners in clockwise order with y down.
+	const [nx, ny] = [uy, -ux];
+	const reach = Math.max(2.5, length * 0.07);
+	const found: [along: number, off: number][] = [];
+	for (let i = 0; i < EDGE_PLACES; i++) {
+		const along = 0.08 + (0.84 * i) / (EDGE_PLACES - 1);
+		const x = from.xPx + ux * along * length;
+		const y = from.yPx + uy * along * length;
+		const off = edgeOffset(luma, { x, y, nx, ny, reach });
+		if (off !== null) found.push([along, off]);
+	}
+	const curve = fitParabola(found);
+	if (curve === null) return null;
+	const start = curve.atStart;
+	const end = curve.atEnd;
+	const [sx, sy] = [from.xPx + nx * start, from.yPx + ny * start];
+	const [ex, ey] = [to.xPx + nx * end, to.yPx + ny * end];
+	return {
+		xPx: sx,
+		yPx: sy,
+		dx: ex - sx,
+		dy: ey - sy,
+		bulge: { xPx: nx * curve.height, yPx: ny * curve.height },
+	};
+}
+
+type Across = {
+	readonly x: number;
+	readonly y: number;
+	readonly nx: number;
+	readonly ny: number;
+	readonly reach: number;
+};
+
+/** Where luma rises steepest from the dark side to the light one, refined to a part of a step. */
+function edgeOffset(luma: LumaPlane, { x, y, nx, ny, reach }: Across): number | null {
+	const steps = Math.ceil(reach * 2);
+	const values: number[] = [];
+	for (let step = -steps; step <= steps; step++) {
+		const value = sampleLuma(luma, x + (nx * step) / 2, y + (ny * step) / 2);
+		if (value === null) return null;
+		values.push(value);
+	}
+	let best = 0;
+	let steepest = 3;
+	for (let i = 1; i < values.length - 1; i++) {
+		const rise = values[i + 1]! - values[i - 1]!;
+		if (rise > steepest) {
+			steepest = rise;
+			best = i;
+		}
+	}
+	if (best === 0) return null;
+	const rise = (i: number): number =>
+		(values[Math.min(values.length - 1, i + 1)] ?? 0) - (values[Math.max(0, i - 1)] ?? 0);
+	const [a, b, c] = [rise(best - 1), rise(best), rise(best + 1)];
+	const curvature = a - 2 * b + c;
+	const shift = curvature < 0 ? (0.5 * (a - c)) / curvature : 0;
+	return (best + Math.max(-1, Math.min(1, shift)) - steps) / 2;
+}
+
+/** Least squares of off = p + q along + r 4 along (1 - along), twice, the second time without outliers. */
+function fitParabola(
+	found: readonly [along: number, off: number][],
+): { atStart: number; atEnd: number; height: number } | null {
+	let kept = found;
+	let fit: readonly [number, number, number] | null = null;
+	for (let round = 0; round < 3; round++) {
+		if (kept.length < EDGE_PLACES / 2) return null;
+		fit = solveParabola(kept);
+		if (fit === null) return null;
+		const [p, q, r] = fit;
+		const offs = found.map(([along, off]) => Math.abs(off - p - q * along - r * 4 * along * (1 - along)));
+		const middle = [...offs].sort((a, b) => a - b)[offs.length >> 1]!;
+		kept = found.filter((_, i) => offs[i]! <= Math.max(0.35, 3 * middle));
+	}
+	if (fit === null) return null;
+	const [p, q, r] = fit;
+	return { atStart: p, atEnd: p + q, height: r };
+}
+
+function solveParabola(
+	points: readonly [along: number, off: number][],
+): readonly [number, number, number] | null {
+	const rows = [0, 1, 2].map(() => [0, 0, 0, 0]);
+	for (const [along, off] of points) {
+		const shape = [1, along, 4 * along * (1 - along)];
+		for (let i = 0; i < 3; i++) {
+			for (let j = 0; j < 3; j++) rows[i]![j]! += shape[i]! * shape[j]!;
+			rows[i]![3]! += shape[i]! * off;
+		}
+	}
+	for (let i = 0; i < 3; i++) {
+		const pivot = rows[i]![i]!;
+		if (Math.abs(pivot) < 1e-9) return null;
+		for (let k = 0; k < 4; k++) rows[i]![k]! /= pivot;
+		for (let j = 0; j < 3; j++) {
+			if (j === i) continue;
+			const factor = rows[j]![i]!;
+			for (let k = 0; k < 4; k++) rows[j]![k]! -= factor * rows[i]![k]!;
+		}
+	}
+	return [rows[0]![3]!, rows[1]![3]!, rows[2]![3]!];
+}
+
+function meet(a: Side, b: Side): Point | null {
+	const cross = a.dx * b.dy - a.dy * b.dx;
+	if (Math.abs(cross) < 1e-9) return null;
+	const along = ((b.xPx - a.xPx) * b.dy - (b.yPx - a.yPx) * b.dx) / cross;
+	return { xPx: a.xPx + along * a.dx, yPx: a.yPx + along * a.dy };
+}
+
+/** Luma between pixel centres (whole coordinates are centres); null outside. */
+function sampleLuma({ data, stride, widthPx, heightPx }: LumaPlane, x: number, y: number): number | null {
+	const left = Math.floor(x);
+	const top = Math.floor(y);
+	if (left < 0 || top < 0 || left + 1 >= widthPx || top + 1 >= heightPx) return null;
+	const [fx, fy] = [x - left, y - top];
+	const at = top * stride + left;
+	const upper = data[at]! * (1 - fx) + data[at + 1]! * fx;
+	const lower = data[at + stride]! * (1 - fx) + data[at + stride + 1]! * fx;
+	return upper * (1 - fy) + lower * fy;
+}
+
+function distance(a: Point, b: Point): number {
+	return Math.hypot(a.xPx - b.xPx, a.yPx - b.yPx);
+}

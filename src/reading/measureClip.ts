@@ -1,0 +1,123 @@
+/**
+ * A clip as read, measured: whose marker is whose, its time from the card, and each piece of it that ran at a steady speed.
+ * What is quoted: light at the laptop's marker to the centroid of the change of light at the tablet's marker, both at the height of
+ * the marker; the middle of the scope's exposure counts as the instant of a picture.
+ */
+import type { BudgetLine } from './ageBudget.ts';
+import { measurePiece, type PieceMeasurement } from './clipMeasurement.ts';
+import { assignRoles, type Orientation, type RoleTrack } from './clipRoles.ts';
+import { fitLaptopLine, type LinePiece } from './laptopLine.ts';
+import type { ClipReading, NotRead } from './opticalTypes.ts';
+
+type ClipWarning = { readonly code: string; readonly seen: string; readonly advice: string };
+
+export type ClipMeasurement = {
+	readonly kind: 'measured';
+	/** Pieces of steady speed that could be measured, in order; at least one. */
+	readonly pieces: readonly PieceMeasurement[];
+	readonly orientation: Orientation;
+	/** From the still cells; null where they could not be read. */
+	readonly session: number | null;
+	readonly displayHz: number;
+	/** True frames a second of the phone. */
+	readonly filmedHz: number;
+	/** "filmed at 240, stored at 30"; null where the file plays at true speed. */
+	readonly said: string | null;
+	/** For which place on the tablet the delay is quoted. */
+	readonly quotedFor: string;
+	/** One draw for the clip each: phase of lock, rolling shutter, slope. */
+	readonly budget: readonly BudgetLine[];
+	readonly warnings: readonly ClipWarning[];
+};
+
+/** A phone reads its rows within a frame, and seldom slower than this from top to bottom (trials.md B.2, recalled). */
+const SLOWEST_READOUT_MS = 20;
+/** Phones' crystals (from memory). */
+const CRYSTAL_RATIO = 50e-6;
+
+export function measureClip(clip: ClipReading): ClipMeasurement | NotRead {
+	const roles = assignRoles(clip);
+	if (roles.kind !== 'roles') return roles;
+	const { laptop, tablet, orientation } = roles;
+	const label = laptop.track.marker.label ?? tablet.track.marker.label;
+	const line = fitLaptopLine(clip.fileMs, laptop.ticks, label?.rateHz ?? null);
+	if (line.kind !== 'line') return line;
+	const measured = line.pieces.map((piece) =>
+		measurePiece({ clip, piece, laptop: laptop.ticks, tablet: tablet.track, tabletTicks: tablet.ticks }),
+	);
+	const pieces = measured.filter((piece) => piece.kind === 'measured');
+	const longest = pieces.reduce<PieceMeasurement | null>(
+		(a, b) => (a === null || b.durationMs > a.durationMs ? b : a),
+		null,
+	);
+	if (longest === null) return measured.find((piece) => piece.kind === 'notMeasured')!;
+	const frameMs = frameTimeMs(clip.fileMs, longest.piece);
+	return {
+		kind: 'measured',
+		pieces,
+		orientation,
+		session: label?.session ?? null,
+		displayHz: 1000 / longest.piece.tickMs,
+		filmedHz: 1000 / frameMs,
+		said: line.said,
+		quotedFor: `the height of the marker on the tablet, ${Math.round(100 * tablet.track.marker.heightRatio)} % down the phone's picture; the centroid of its change of light`,
+		budget: [...longest.budget.lines, shutterLine(laptop, tablet, frameMs), slopeLine(longest)],
+		warnings: warningsOf(longest, line.leftOutRatio),
+	};
+}
+
+function frameTimeMs(fileMs: Float64Array, { from, until, stretch }: LinePiece): number {
+	return (fileMs[until - 1]! - fileMs[from]!) / stretch / (until - 1 - from);
+}
+
+function shutterLine(
+	{ track: laptop }: RoleTrack,
+	{ track: tablet }: RoleTrack,
+	frameMs: number,
+): BudgetLine {
+	const apart = Math.abs(laptop.marker.heightRatio - tablet.marker.heightRatio);
+	return {
+		name: 'rolling shutter',
+		halfWidthMs: apart * Math.min(SLOWEST_READOUT_MS, frameMs),
+		source: `markers ${Math.round(100 * apart)} % of the picture apart in height; two shots with the phone turned by 180 degrees cancel it`,
+	};
+}
+
+function slopeLine({ meanAgeMs }: PieceMeasurement): BudgetLine {
+	return {
+		name: 'clip slope',
+		halfWidthMs: CRYSTAL_RATIO * Math.abs(meanAgeMs),
+		source: 'the phone’s crystal',
+	};
+}
+
+function warningsOf(longest: PieceMeasurement, leftOutRatio: number): ClipWarning[] {
+	const warnings: ClipWarning[] = [];
+	if (leftOutRatio > 0.02)
+		warnings.push({
+			code: 'clipPartlyUsed',
+			seen: `${Math.round(100 * leftOutRatio)} % of the clip runs at no steady speed, or its card could not be read there, and was left out`,
+			advice: 'Send the original file, filmed at one speed, with the card in the picture all the time.',
+		});
+	const { methodsApartMs, budget, unreadRatio, shown } = longest;
+	const { curve } = shown;
+	if (methodsApartMs !== null && Math.abs(methodsApartMs) > Math.max(1, 2 * budget.standardMs))
+		warnings.push({
+			code: 'methodsApart',
+			seen: `the plain mean and the clock fit differ by ${Math.abs(methodsApartMs).toFixed(1)} ms`,
+			advice: 'Film longer, at the phone’s full exposure, or at another refresh rate of the laptop.',
+		});
+	if (unreadRatio > 0.05)
+		warnings.push({
+			code: 'tabletPartlyUnread',
+			seen: `the tablet's marker could not be read in ${Math.round(100 * unreadRatio)} % of the frames`,
+			advice: 'Film it larger and sharper, without glare.',
+		});
+	if (curve.kind === 'curve' && Math.abs(curve.meanMs - longest.meanAgeMs) > 0.5 + 2 * budget.standardMs)
+		warnings.push({
+			code: 'curveApart',
+			seen: `the rebuilt age curve's mean is ${Math.abs(curve.meanMs - longest.meanAgeMs).toFixed(1)} ms from the mean over all frames`,
+			advice: 'Trust the mean more than the percentiles of this clip; film at 240 frames a second.',
+		});
+	return warnings;
+}
