@@ -83,7 +83,10 @@ async function comparisonOf(names: readonly string[], options: CompareOptions): 
 	for (const { runId, folder } of runs) {
 		const faults = await runFaults(join(options.in, folder), register.entries.get(runId) ?? null);
 		if (faults[0] !== undefined)
-			throw notComparable(faults[0], 'Put the run right, or take it out of the register.');
+			throw notComparable(
+				faults[0],
+				'If you judged it anew yourself, enter it again with kits enter; otherwise restore its files.',
+			);
 	}
 	const { refusals, figures, leftOut: figuresLeftOut } = comparability(runs);
 	if (refusals.length > 0)

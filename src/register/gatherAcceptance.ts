@@ -22,7 +22,7 @@ type Sources = {
 	readonly rig: string | null;
 };
 
-type Gathered = Pick<AcceptanceRecord, 'acceptance' | 'referenceRuns' | 'attempts'>;
+type Gathered = Pick<AcceptanceRecord, 'acceptance' | 'referenceRuns' | 'attempts' | 'notEntered'>;
 
 /** Throws `OutsideFailure` `notComparable` when reference and new runs are not alike, or a reference run was changed. */
 export async function gatherAcceptance(sources: Sources): Promise<Gathered> {
@@ -52,7 +52,15 @@ export async function gatherAcceptance(sources: Sources): Promise<Gathered> {
 		}),
 		referenceRuns: reference.map(({ facts }) => facts.runId).sort(),
 		attempts,
+		notEntered: notEntered(sources),
 	};
+}
+
+function notEntered({ rows, register, form }: Sources): string[] {
+	return searchRuns(rows, register, { since: form.returnedOn })
+		.filter(({ kit }) => kit === null)
+		.map(({ facts }) => `${facts.runId}: ${facts.headline}`)
+		.sort();
 }
 
 async function checkReference(reference: readonly FoundRun[], { root, register }: Sources): Promise<void> {

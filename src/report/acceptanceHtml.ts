@@ -5,6 +5,7 @@ import {
 	checkRows,
 	DECISION_WORDS,
 	formRows,
+	notEnteredWords,
 	OWNER_LINE,
 	outcomeWords,
 	REMAINING_TESTS,
@@ -58,6 +59,7 @@ export function renderAcceptanceHtml(record: AcceptanceRecord): string {
 						sealSha256?.slice(0, 16) ?? 'none',
 					]),
 				),
+				paragraph(notEnteredWords(record.notEntered), 'small'),
 			]),
 			section('written', 'What was written down', [termList(formRows(form))]),
 			section('checks', 'The maker’s tests', [

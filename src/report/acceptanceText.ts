@@ -5,19 +5,18 @@ import {
 	checkRows,
 	DECISION_WORDS,
 	formRows,
+	notEnteredWords,
 	OWNER_LINE,
 	outcomeWords,
 	REMAINING_TESTS,
 } from './acceptanceWords.ts';
-import { bullet, cleanText, type Glyphs, wrapText } from './textLayout.ts';
-
-type Page = { readonly columns: number; readonly glyphs: Glyphs };
+import { item, type Page, paragraphLines, title } from './paper.ts';
 
 export function renderAcceptance(record: AcceptanceRecord, page: Page): string {
 	const { acceptance, form, attempts } = record;
 	const obstacles = signOffObstacles(record);
 	const lines = [
-		...wrapText(clean(`${record.kit}: ${outcomeWords(acceptance)}`, page), page.columns),
+		...paragraphLines(`${record.kit}: ${outcomeWords(acceptance)}`, page),
 		...acceptance.reasons.flatMap((text) => item(text, page)),
 		...title('Figures: before, now, worse by at most, tolerance', page),
 		...acceptance.figures.flatMap((row) => {
@@ -31,6 +30,7 @@ export function renderAcceptance(record: AcceptanceRecord, page: Page): string {
 				page,
 			),
 		),
+		...item(notEnteredWords(record.notEntered), page),
 		...title('What was written down', page),
 		...formRows(form).flatMap(([term, text]) => item(`${term}: ${text}`, page)),
 		...checkRows(form).flatMap(([term, ...rest]) =>
@@ -43,18 +43,8 @@ export function renderAcceptance(record: AcceptanceRecord, page: Page): string {
 		...title(record.signedAt === null ? 'Not signed' : `Signed off ${record.signedAt}`, page),
 		...obstacles.flatMap((text) => item(text, page)),
 		'',
-		...wrapText(clean(REMAINING_TESTS, page), page.columns),
-		...wrapText(clean(OWNER_LINE, page), page.columns),
+		...paragraphLines(REMAINING_TESTS, page),
+		...paragraphLines(OWNER_LINE, page),
 	];
 	return `${lines.join('\n')}\n`;
-}
-
-function title(text: string, page: Page): string[] {
-	return ['', ...wrapText(clean(text, page).toUpperCase(), page.columns)];
-}
-function item(text: string, page: Page): string[] {
-	return bullet('- ', clean(text, page), page.columns);
-}
-function clean(text: string, { glyphs }: Page): string {
-	return cleanText(text, glyphs);
 }

@@ -68,3 +68,10 @@ export function checkRows(form: AcceptanceForm): (readonly [string, string, stri
 		return [CHECKS[key], state === null ? 'NOT WRITTEN DOWN' : CHECK_WORDS[state], by, reference];
 	});
 }
+
+/** Says so too where there is none, so that a year later nobody wonders. */
+export function notEnteredWords(runs: readonly string[]): string {
+	return runs.length === 0
+		? 'No run since then is left unentered.'
+		: `Runs since then that are entered for no kit, and may have been attempts too: ${runs.join('; ')}.`;
+}

@@ -19,7 +19,7 @@ export const CAUTIONS: readonly CautionGroup[] = [
 	{
 		title: 'What this is, and is not',
 		lines: [
-			'It measures a picture link.',
+			'It measures a picture link. This checks the picture link, not the horse.',
 			'It is not a medical device, and not an electrical-safety, leak or reprocessing test.',
 			'It is no substitute for the maker’s instructions or for licensed practice. Local rules come first.',
 			'After a repair, the maker’s safety, leak, channel, bending and light tests remain to be done.',

@@ -10,16 +10,15 @@ import {
 	readingWords,
 	tallyWords,
 } from './comparisonWords.ts';
-import { bullet, cleanText, type Glyphs, tableLines, wrapText } from './textLayout.ts';
-
-type Page = { readonly columns: number; readonly glyphs: Glyphs };
+import { clean, item, type Page, paragraphLines, title } from './paper.ts';
+import { tableLines } from './textLayout.ts';
 
 export function renderComparison(document: ComparisonDocument, page: Page): string {
 	const certain = certainWords(document);
 	const lines = [
 		...title('What can be said for certain', page),
 		...(certain.length === 0
-			? para('Nothing: these sessions do not tell the arms apart on any figure.', page)
+			? paragraphLines('Nothing: these sessions do not tell the arms apart on any figure.', page)
 			: certain.flatMap((text) => item(text, page))),
 		...document.figures.flatMap((one) => figureLines(one, page)),
 		...byHandLines(document, page),
@@ -64,7 +63,7 @@ function byHandLines({ byHand }: ComparisonDocument, page: Page): string[] {
 		...title(`By hand, ${arm}, than our present scope`, page),
 		...tally.flatMap(({ item: key, counts, notes }) => [
 			...item(`${HAND_ITEMS[key]}: ${tallyWords(counts)}`, page),
-			...notes.flatMap((note) => bullet('    ', clean(note, page), page.columns)),
+			...notes.flatMap((note) => item(note, page, '    ')),
 		]),
 	]);
 }
@@ -79,18 +78,5 @@ export function renderPlan(
 		...plan.map(({ round, arm }, i) => `${String(i + 1).padStart(3)}. round ${round}: ${arm}`),
 		'For each: kit and tablet off; on again; everything at its marked place; start the run; leave it alone until it ends; enter it: steerworthy kits enter KIT RUN --session NAME --powered-off',
 	];
-	return `${lines.flatMap((line) => wrapText(clean(line, page), page.columns)).join('\n')}\n`;
-}
-
-function title(text: string, page: Page): string[] {
-	return ['', ...wrapText(clean(text, page).toUpperCase(), page.columns)];
-}
-function item(text: string, page: Page): string[] {
-	return bullet('- ', clean(text, page), page.columns);
-}
-function para(text: string, page: Page): string[] {
-	return wrapText(clean(text, page), page.columns);
-}
-function clean(text: string, { glyphs }: Page): string {
-	return cleanText(text, glyphs);
+	return `${lines.flatMap((line) => paragraphLines(line, page)).join('\n')}\n`;
 }

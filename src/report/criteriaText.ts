@@ -1,18 +1,14 @@
 /** The built-in criteria in words for a terminal, and a set of criteria as the file that states it. */
 import { type Criteria, criteriaHash, differsFromStandard } from '../verdict/criteria.ts';
-import { bullet, cleanText, type Glyphs } from './textLayout.ts';
+import { item, type Page } from './paper.ts';
 
 type Presets = ReadonlyMap<string, { readonly criteria: Criteria; readonly reasoning: readonly string[] }>;
 
-export function renderPresets(
-	presets: Presets,
-	page: { readonly columns: number; readonly glyphs: Glyphs },
-): string {
-	const item = (text: string): string[] => bullet('- ', cleanText(text, page.glyphs), page.columns);
+export function renderPresets(presets: Presets, page: Page): string {
 	const lines = [...presets].flatMap(([name, { criteria, reasoning }]) => [
 		`${name}  (${criteriaHash(criteria)})`,
-		...reasoning.flatMap(item),
-		...differsFromStandard(criteria).flatMap(item),
+		...reasoning.flatMap((text) => item(text, page)),
+		...differsFromStandard(criteria).flatMap((text) => item(text, page)),
 		'',
 	]);
 	return [...lines, 'The half-second line is the same in all of them and cannot be moved.', ''].join('\n');

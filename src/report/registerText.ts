@@ -1,8 +1,6 @@
 /** Runs, kits and trends as a terminal shows them. The shapes are stated here, so that the report knows nothing of disks. */
 import { formatNumber } from './numbers.ts';
-import { bullet, cleanText, type Glyphs, wrapText } from './textLayout.ts';
-
-type Page = { readonly columns: number; readonly glyphs: Glyphs };
+import { clean, item, type Page, paragraphLines } from './paper.ts';
 
 type ListedRun = {
 	readonly folder: string;
@@ -27,11 +25,10 @@ type ListOptions = Page & {
 
 export function renderRunList(runs: readonly ListedRun[], options: ListOptions): string {
 	const lines = runs.flatMap((run) => runLines(run, options));
-	if (runs.length === 0) lines.push(...wrapText(clean(options.emptyWords, options), options.columns));
+	if (runs.length === 0) lines.push(...paragraphLines(options.emptyWords, options));
 	if (options.checked && options.troubles.length === 0 && runs.length > 0)
 		lines.push('Every file is as it was when its run was sealed.');
-	for (const trouble of options.troubles)
-		lines.push(...bullet('! ', clean(trouble, options), options.columns));
+	for (const trouble of options.troubles) lines.push(...item(trouble, options, '! '));
 	return `${lines.join('\n')}\n`;
 }
 
@@ -44,8 +41,8 @@ function runLines(run: ListedRun, options: Page): string[] {
 		facts.subject,
 		facts.headline,
 	];
-	const body = about.flatMap((text) => bullet('  ', clean(text, options), options.columns));
-	return [...wrapText(clean(run.folder, options), options.columns), ...body, ''];
+	const body = about.flatMap((text) => item(text, options, '  '));
+	return [...paragraphLines(run.folder, options), ...body, ''];
 }
 
 type ShownTrend = {
@@ -110,10 +107,6 @@ export function renderKit(kit: ShownKit, page: Page): string {
 	];
 	const lines = rows
 		.filter(([, text]) => text !== '')
-		.flatMap(([term, text]) => bullet(`  ${term.padEnd(16)}`, clean(text, page), page.columns));
+		.flatMap(([term, text]) => item(text, page, `  ${term.padEnd(16)}`));
 	return `${[clean(`${kit.key}: ${kit.name}`, page), ...lines].join('\n')}\n`;
-}
-
-function clean(text: string, { glyphs }: Page): string {
-	return cleanText(text, glyphs);
 }

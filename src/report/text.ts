@@ -227,6 +227,8 @@ function writeFiles(
 		page.line(`Made again by: steerworthy judge ${folder}`);
 	}
 	page.line(`steerworthy ${toolVersion}; criteria "${criteriaSet.name}" ${criteriaSet.hash}`);
+	if (criteriaSet.differsFromStandard.length > 0)
+		page.line(`Criteria that differ from the standard ones: ${criteriaSet.differsFromStandard.join('; ')}.`);
 }
 
 function figure(value: number | null, line: JudgedLine): string {

@@ -23,6 +23,8 @@ export type AcceptanceRecord = {
 	readonly acceptance: Acceptance;
 	readonly referenceRuns: readonly string[];
 	readonly attempts: readonly Attempt[];
+	/** Runs since then that are entered for no kit: they may have been attempts too. */
+	readonly notEntered: readonly string[];
 	/** When it was signed off; null: a draft. */
 	readonly signedAt: string | null;
 };

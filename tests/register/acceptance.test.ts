@@ -49,7 +49,10 @@ async function gather(root: string) {
 }
 
 test('every attempt since the return stands in the record, and one not begun from power off does not count', async () => {
-	const { acceptance, attempts, referenceRuns } = await gather(await repaired());
+	const root = await repaired();
+	await madeRunFolder(root, { runId: 'stray', startedAt: '2026-03-04T10:00:00Z' });
+	const { acceptance, attempts, referenceRuns, notEntered } = await gather(root);
+	expect(notEntered.join()).toMatch(/^stray: /);
 	expect(acceptance.outcome).toBe('acceptable');
 	expect(referenceRuns).toEqual(['old-0', 'old-1', 'old-2']);
 	expect(attempts.map(({ runId, counted }) => [runId, counted])).toEqual([

@@ -162,6 +162,7 @@ function record(over: Partial<AcceptanceForm>, acceptance = assess({})): Accepta
 				...{ counted: true, sealSha256: 'ab'.repeat(32) },
 			},
 		],
+		notEntered: [],
 		signedAt: null,
 	};
 }
