@@ -9,6 +9,7 @@ import { join } from 'node:path';
 const BENCHES: Readonly<Record<string, readonly string[]>> = {
 	link: ['link'],
 	clock: ['clockSimulated', 'clockReal'],
+	picture: ['picture'],
 	decision: ['decision'],
 	register: ['register'],
 	risk: ['decisionRisk', 'sessionRisk'],

@@ -7,7 +7,7 @@
  * Source: ISO 15739's outline, from memory (temporal, fixed-pattern and total noise, shading removed first). What is left
  * of the temporal noise in the mean picture is taken off the fixed part. A codec's smoothing counts as it is.
  */
-import { leastSquares } from '../statistics/linearSystem.ts';
+import { solveLinear } from '../statistics/linearSystem.ts';
 import { createRealPlane, meanOf, type RealPlane, type Unmeasured } from './realPlane.ts';
 
 export type Noise = {
@@ -99,22 +99,46 @@ function varianceInTime(stack: Stack): number {
 	return squares / ((pictures.length - 1) * (still.data.length - 1));
 }
 
-/** Over the pixels, after a surface of second order is taken out. */
-function varianceOfRest({ widthPx, heightPx, data }: RealPlane): number {
-	const terms: number[][] = [];
-	for (let row = 0; row < heightPx; row++)
-		for (let column = 0; column < widthPx; column++) {
-			const x = (2 * column) / (widthPx - 1) - 1;
-			const y = (2 * row) / (heightPx - 1) - 1;
-			terms.push([1, x, y, x * x, x * y, y * y]);
+const SURFACE_TERMS = 6;
+
+/** Over the pixels, after a surface of second order is taken out. Written out, for it runs on every pixel of every sample. */
+function varianceOfRest(plane: RealPlane): number {
+	const { widthPx, heightPx, data } = plane;
+	const normal = Array.from({ length: SURFACE_TERMS }, () => new Array<number>(SURFACE_TERMS).fill(0));
+	const right = new Array<number>(SURFACE_TERMS).fill(0);
+	const term = new Float64Array(SURFACE_TERMS);
+	for (let at = 0; at < data.length; at++) {
+		setTerms(term, plane, at);
+		for (let i = 0; i < SURFACE_TERMS; i++) {
+			right[i]! += term[i]! * data[at]!;
+			const row = normal[i]!;
+			for (let j = 0; j <= i; j++) row[j]! += term[i]! * term[j]!;
 		}
-	const factors = leastSquares(terms, [...data]);
+	}
+	for (let i = 0; i < SURFACE_TERMS; i++)
+		for (let j = i + 1; j < SURFACE_TERMS; j++) normal[i]![j] = normal[j]![i]!;
+	const factors = solveLinear(normal, right);
 	let squares = 0;
-	for (const [at, term] of terms.entries()) {
-		const fitted = term.reduce((sum, value, i) => sum + value * factors[i]!, 0);
+	for (let at = 0; at < data.length; at++) {
+		setTerms(term, plane, at);
+		let fitted = 0;
+		for (let i = 0; i < SURFACE_TERMS; i++) fitted += term[i]! * factors[i]!;
 		squares += (data[at]! - fitted) ** 2;
 	}
-	return squares / (data.length - factors.length);
+	return squares / (widthPx * heightPx - SURFACE_TERMS);
+}
+
+/** Constant, slopes and bends, with places from -1 to 1. */
+function setTerms(term: Float64Array, { widthPx, heightPx }: RealPlane, at: number): void {
+	const column = at % widthPx;
+	const x = (2 * column) / (widthPx - 1) - 1;
+	const y = (2 * (at - column)) / widthPx / (heightPx - 1) - 1;
+	term[0] = 1;
+	term[1] = x;
+	term[2] = y;
+	term[3] = x * x;
+	term[4] = x * y;
+	term[5] = y * y;
 }
 
 /** Rows' and columns' means move by this much more than independent pixels would make them. */

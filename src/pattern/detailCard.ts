@@ -19,7 +19,7 @@ export type Shape =
 	| { readonly kind: 'polygon'; readonly corners: readonly Point[]; readonly rgb: Rgb };
 export type Box = { readonly x: number; readonly y: number; readonly width: number; readonly height: number };
 
-export const PAPER: Rgb = [255, 255, 255];
+const PAPER: Rgb = [255, 255, 255];
 const INK: Rgb = [26, 26, 26];
 
 /** Row by row; dotted are the first two. */
@@ -27,7 +27,7 @@ export const RING_CENTRES: readonly Point[] = [5, 30, 55].flatMap((y) => [5, 40,
 export const RING_RADIUS_MM = 3;
 export const RING_HOLE_MM = 1.5;
 const DOT_MM = 0.65;
-export const DOTTED_RINGS = 2;
+const DOTTED_RINGS = 2;
 
 export type DetailPatch = {
 	readonly name: string;
