@@ -38,15 +38,34 @@ const RULES: Record<string, Rule> = {
 	transports: { folders: ['protocol', 'simulation', 'observations', 'statistics'], packages: ['ws', 'zod'] },
 	'rigs/still': { folders: [...RIG_MAY, 'colour'], packages: [] },
 	'rigs/link': { folders: RIG_MAY, packages: ['ws', 'zod'] },
+	'rigs/recording': { folders: [...RIG_MAY, 'colour'], packages: [] },
 	register: { folders: ['observations', 'metrics', 'verdict', 'statistics'], packages: ['zod'] },
 	pack: { folders: ['register', 'report', 'media/node'], packages: ['fflate'] },
 	pages: { folders: [...CORE_FOLDERS, 'media/web'], packages: ['vite'] },
 	cli: {
-		folders: [...CORE_FOLDERS, 'media/node', 'transports', 'rigs/link', 'rigs/still', 'register', 'pack'],
+		folders: [
+			...CORE_FOLDERS,
+			'media/node',
+			'transports',
+			'rigs/link',
+			'rigs/recording',
+			'rigs/still',
+			'register',
+			'pack',
+		],
 		packages: ['commander', 'playwright-core'],
 	},
 };
-const NODE_FOLDERS = ['media/node', 'transports', 'rigs/link', 'rigs/still', 'register', 'pack', 'cli'];
+const NODE_FOLDERS = [
+	'media/node',
+	'transports',
+	'rigs/link',
+	'rigs/recording',
+	'rigs/still',
+	'register',
+	'pack',
+	'cli',
+];
 
 /**
  * What the compiler would let through in the core, whose library is ES2023 alone: the clock, the locale, and the way

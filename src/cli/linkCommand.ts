@@ -1,7 +1,7 @@
 /** `link`: streams the test card to a viewer, measures, judges, keeps the run. */
 import { readFile } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
-import { type Command, InvalidArgumentError, Option } from 'commander';
+import { type Command, Option } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import type { ProfileName } from '../observations/records.ts';
 import { CARD_SIZES } from '../pattern/card.ts';
@@ -15,7 +15,7 @@ import type { AirSpec } from '../simulation/airSpec.ts';
 import { profileOf } from '../verdict/profiles.ts';
 import { addAnswerOptions, answerRequired, checkRequired } from './answerOptions.ts';
 import { type BrowserTablet, openBrowserTablet } from './browserTablet.ts';
-import { wholeBelow } from './cardCommand.ts';
+import { between, wholeBelow } from './cardCommand.ts';
 import { judgeFolder, writeConclusion, writeTables } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { exitCodeFor, type Required } from './exitCodes.ts';
@@ -216,13 +216,4 @@ async function readAir(nameOrFile: string): Promise<AirSpec> {
 		);
 	});
 	return parseAirSpec(text, nameOrFile);
-}
-
-function between(least: number, most: number): (word: string) => number {
-	return (word) => {
-		const value = Number(word);
-		if (!Number.isFinite(value) || value < least || value > most)
-			throw new InvalidArgumentError(`It is a number from ${least} to ${most}.`);
-		return value;
-	};
 }

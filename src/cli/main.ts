@@ -11,6 +11,7 @@ import { addJudgeCommand } from './judgeCommand.ts';
 import { addKitsCommand } from './kitsCommand.ts';
 import { addLinkCommand } from './linkCommand.ts';
 import { addPackCommand } from './packCommand.ts';
+import { addRecordingCommand } from './recordingCommand.ts';
 import { addRehearseCommand } from './rehearseCommand.ts';
 import { addRunsCommand } from './runsCommand.ts';
 import { addStillCommand } from './stillCommand.ts';
@@ -26,6 +27,7 @@ const program = new Command('steerworthy')
 for (const add of [
 	addRehearseCommand,
 	addLinkCommand,
+	addRecordingCommand,
 	addJudgeCommand,
 	addRunsCommand,
 	addKitsCommand,

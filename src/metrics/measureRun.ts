@@ -7,6 +7,7 @@ import { measureColour } from './colour.ts';
 import { measureDelayVariation } from './delayVariation.ts';
 import { measureDeliveredRate } from './deliveredRate.ts';
 import { measureFidelity } from './fidelity.ts';
+import { isRecording, NO_DELAY_IN_A_FILE, uncountable, withCuts } from './fileFindings.ts';
 import { measureFrames } from './frameLedger.ts';
 import { measureFreezes } from './freezes.ts';
 import { measureFreshDelay } from './freshDelay.ts';
@@ -38,15 +39,16 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 	const sent = gatherSent(run);
 	const harness = measureHarness(run, sent, thresholds);
 	const fidelity = measureFidelity(run);
+	const ofFile = isRecording(run);
 	return {
 		facts,
-		freshDelay: measureFreshDelay(timed, facts, thresholds),
-		pictureAge: measurePictureAge(pictures, facts, thresholds),
-		delayVariation: measureDelayVariation(timed, facts),
-		frames: measureFrames(run, sent),
-		freezes: measureFreezes(pictures, facts.observedMs),
+		freshDelay: ofFile ? NO_DELAY_IN_A_FILE : measureFreshDelay(timed, facts, thresholds),
+		pictureAge: ofFile ? NO_DELAY_IN_A_FILE : measurePictureAge(pictures, facts, thresholds),
+		delayVariation: ofFile ? NO_DELAY_IN_A_FILE : measureDelayVariation(timed, facts),
+		frames: uncountable(run) ?? measureFrames(run, sent),
+		freezes: withCuts(run, measureFreezes(pictures, facts.observedMs)),
 		gaps: measureGaps(pictures, facts.observedMs),
-		deliveredRate: measureDeliveredRate({ pictures, sent }, facts, thresholds),
+		deliveredRate: uncountable(run) ?? measureDeliveredRate({ pictures, sent }, facts, thresholds),
 		colour: measureColour(run),
 		whiteBalance: measureWhiteBalance(run),
 		greyTracking: measureGreyTracking(run),

@@ -127,6 +127,8 @@ export type Freezes = {
 	readonly totalFreezeMs: number;
 	readonly longestFreezeMs: number;
 	readonly averagingRule: string;
+	/** Of a recording: jumps of the card that its times do not show; null: the file is cut off. Left out: not looked for. */
+	readonly cuts?: number | null | undefined;
 };
 
 export type Gaps = {

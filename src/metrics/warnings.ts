@@ -4,6 +4,7 @@
  */
 import type { ProfileName } from '../observations/records.ts';
 import type { Run } from '../observations/run.ts';
+import { fileWarnings } from './fileFindings.ts';
 import type { HarnessHealth, Metric, RunFacts, Thresholds, Warning } from './metric.ts';
 import type { SegmentPictures } from './presentedPictures.ts';
 
@@ -23,7 +24,13 @@ type Basis = {
 };
 
 export function gatherWarnings(basis: Basis): Warning[] {
-	return [...fromReading(basis.run), ...fromRun(basis), ...fromPictures(basis), ...fromHarness(basis)];
+	return [
+		...fromReading(basis.run),
+		...fileWarnings(basis.run),
+		...fromRun(basis),
+		...fromPictures(basis),
+		...fromHarness(basis),
+	];
 }
 
 function fromReading({ readingNotes, endedBy }: Run): Warning[] {
@@ -46,7 +53,8 @@ function fromRun({ run, facts }: Basis): Warning[] {
 			advice: 'Run again for the full length; a shorter run vouches for less.',
 		});
 	}
-	if (facts.segmentCount > 1) {
+	// A recording's segments lie between cuts, an optical run's are clips: no breaks of a connection.
+	if (facts.segmentCount > 1 && (run.header.rig === 'link' || run.header.rig === 'still')) {
 		const reasons = run.segments.slice(0, -1).map(({ endedBy }) => endedBy);
 		warnings.push({
 			code: 'broken',

@@ -5,14 +5,18 @@
  * conversion, whatever a browser or a decoder would have done. Real-valued; not rounded.
  */
 import type { Rgb } from '../colour/rgb.ts';
-import { BT709_LIMITED, yCbCrToRgb } from '../colour/yCbCr.ts';
+import { BT709_LIMITED, type YCbCrEncoding, yCbCrToRgb } from '../colour/yCbCr.ts';
 import type { Planes } from '../imaging/planes.ts';
 import type { Rect } from '../imaging/rect.ts';
 import type { CardSpec } from '../pattern/card.ts';
 import { cardGeometry } from '../pattern/geometry.ts';
 
-/** Throws `RangeError` when the planes are not of the card's size. */
-export function readPatchColours(planes: Planes, spec: CardSpec): Rgb[] {
+/** Throws `RangeError` when the planes are not of the card's size. `encoding`: what a file declares, where it is not the bench's own. */
+export function readPatchColours(
+	planes: Planes,
+	spec: CardSpec,
+	encoding: YCbCrEncoding = BT709_LIMITED,
+): Rgb[] {
 	const { widthPx, heightPx, patches } = cardGeometry(spec);
 	if (planes.widthPx !== widthPx || planes.heightPx !== heightPx)
 		throw new RangeError(
@@ -26,7 +30,7 @@ export function readPatchColours(planes: Planes, spec: CardSpec): Rgb[] {
 				meanOver(planes.u, planes.uvStride, half),
 				meanOver(planes.v, planes.uvStride, half),
 			],
-			BT709_LIMITED,
+			encoding,
 		);
 	});
 }

@@ -36,13 +36,15 @@ export function figureRows(metrics: ResultMetrics, points: Points): FigureRow[] 
 	];
 }
 
-/** The few that a terminal has room for: delay, age, unevenness and rate; of a still, which has no time, how true it is. */
+/** The few that a terminal has room for: delay, age, unevenness and rate; of a still, which has no time, how true it is; of a recording, how it moves and how true it is. */
 export function keyFigureRows(metrics: ResultMetrics, points: Points, rig: ResultRun['rig']): FigureRow[] {
 	if (rig === 'still')
 		return [
 			...pictureRows(metrics).slice(0, 2),
 			...fidelityRows(metrics).map(([name, value, exact]) => ({ name, value, exact, beside: exact })),
 		];
+	if (rig === 'recording')
+		return [...rateRows(metrics), ...stillRows(metrics), ...pictureRows(metrics).slice(0, 2)];
 	const rows = [variationRows(metrics)[0], rateRows(metrics)[0]];
 	return [...delayRows(metrics, points), ...ageRows(metrics), ...rows.filter((row) => row !== undefined)];
 }

@@ -53,7 +53,7 @@ const rules: Readonly<Record<LineId, (context: LineContext) => Decision>> = {
 	orientation: (c) => notMeasured(c.metrics.orientation.explanation),
 	continuity: (c) =>
 		whenMeasured(c.metrics.freezes, (m) =>
-			decideEvents(m.pauses, c, { harness: 'gaps', eventMs: PAUSE_MS, oneIsNo: true }),
+			decideEvents(m.pauses, c, { harness: 'gaps', eventMs: PAUSE_MS, oneIsNo: true, cuts: m.cuts }),
 		),
 	'moving-record': (c) => whenMeasured(c.metrics.deliveredRate, (m) => decideMovingRecord(m, c)),
 	colour: (c) => whenMeasured(c.metrics.colour, (m) => decideColour(m, 'median', c)),

@@ -131,6 +131,7 @@ const freezes: z.ZodType<Metric<Freezes>> = metric({
 	totalFreezeMs: figure,
 	longestFreezeMs: figure,
 	averagingRule: z.string(),
+	cuts: count.nullable().optional(),
 });
 
 const gaps: z.ZodType<Metric<Gaps>> = metric({

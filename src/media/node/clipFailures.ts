@@ -20,7 +20,7 @@ export async function checkClipFile(path: string): Promise<void> {
 	if (await isUnclosedMp4(path, found.size)) throw clipNotClosed(path);
 }
 
-export function clipNotClosed(path: string): OutsideFailure {
+function clipNotClosed(path: string): OutsideFailure {
 	return new OutsideFailure(
 		'clipNotClosed',
 		`${path} is a recording that was not closed properly: its table of pictures is missing, so nothing in it can be found.`,

@@ -66,7 +66,7 @@ export type CodecPacket = {
 	free(): void;
 };
 
-export type CodecParameters = {
+type CodecParameters = {
 	readonly codecId: number;
 	codecTag: number;
 	readonly format: number;
