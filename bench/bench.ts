@@ -11,6 +11,7 @@ const BENCHES: Readonly<Record<string, readonly string[]>> = {
 	clock: ['clockSimulated', 'clockReal'],
 	picture: ['picture'],
 	decision: ['decision'],
+	optical: ['optical'],
 	register: ['register'],
 	risk: ['decisionRisk', 'sessionRisk'],
 	speed: ['floor', 'imagingSpeed', 'codeReading', 'longRun'],

@@ -93,10 +93,10 @@ function readingLine({ noiseTicks, tickMs, frames }: LockInput): BudgetLine {
 	return { name: 'reading noise', halfWidthMs: standard * Math.sqrt(3), source: 'residuals of the readings' };
 }
 
-function restLine(name: string, tickMs: number, { coverage }: Staircase): BudgetLine {
+function restLine(name: string, tickMs: number, { coverage, ambiguityTicks }: Staircase): BudgetLine {
 	// Half the phase seen leaves some three times as much as all of it (estimators.md A6: a rough border).
 	const factor = 1 + 4 * (1 - coverage) ** 2;
-	const halfWidthMs = Math.sqrt(3) * FIT_REST_TICKS * tickMs * factor;
+	const halfWidthMs = Math.max(Math.sqrt(3) * FIT_REST_TICKS * factor, ambiguityTicks) * tickMs;
 	return { name, halfWidthMs, source: `clock fit over ${Math.round(100 * coverage)} % of the phase` };
 }
 

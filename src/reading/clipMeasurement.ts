@@ -19,6 +19,8 @@ import type { TickTrack } from './tickTrack.ts';
 /** Less of the phase cycle than this, and exposure and phase cannot both be told (estimators.md A6). */
 const LEAST_COVERAGE = 0.4;
 const MOST_FIT_RESIDUAL = 0.2;
+/** Ticks; more, and the plain mean with its own bound is better. */
+const MOST_AMBIGUITY = 0.15;
 /** Frames that could not be read are bridged over gaps up to this. */
 const BRIDGE_MS = 250;
 const LEAST_PIECE_MS = 1000;
@@ -118,8 +120,8 @@ function laptopClock({ atMs }: Timeline, { ticks, good }: TickTrack, piece: Line
 	return { ...plain, offset, perMs: staircase.slope, staircase };
 }
 
-function trusted({ coverage, residual }: Staircase): boolean {
-	return coverage >= LEAST_COVERAGE && residual <= MOST_FIT_RESIDUAL;
+function trusted({ coverage, residual, ambiguityTicks }: Staircase): boolean {
+	return coverage >= LEAST_COVERAGE && residual <= MOST_FIT_RESIDUAL && ambiguityTicks <= MOST_AMBIGUITY;
 }
 
 /** The scope's clock: its pictures' content at even times, on the same crystal as the laptop's reading. */

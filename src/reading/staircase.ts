@@ -18,6 +18,8 @@ export type Staircase = {
 	readonly residual: number;
 	/** Share of twenty phases of a tick that the readings touch. */
 	readonly coverage: number;
+	/** How far the line's middle lies in other fits that are as good, but for noise: exposures and phases that cannot be told apart. */
+	readonly ambiguityTicks: number;
 };
 
 const EXPOSURES = [0.03, 0.12, 0.25, 0.4, 0.6, 0.8, 1, 1.4, 2, 2.6];
@@ -62,17 +64,23 @@ export function fitStaircase(readings: Readings, responseTicks: number | null): 
 	if (sweeps(readings) < LEAST_SWEEP) return null;
 	const thin = thinned(readings, SAMPLES);
 	const responses = responseTicks === null ? RESPONSES : [responseTicks];
-	let best = search(thin, { responses, exposures: EXPOSURES, from: null });
+	const tried: Candidate[] = [];
+	let best = search(thin, { responses, exposures: EXPOSURES, from: null, tried });
 	for (const scale of [1.25, 1.1, 1.04]) {
 		const near = (value: number): number[] => [value / scale, value, value * scale];
 		best = search(thin, {
 			responses: responseTicks === null ? near(best.responseTicks) : responses,
 			exposures: near(best.exposureTicks),
 			from: best,
+			tried,
 		});
 	}
 	const settled = settle(readings, best, 8);
-	return { ...settled, coverage: phaseCoverage(readings.times, settled) };
+	return {
+		...settled,
+		coverage: phaseCoverage(readings.times, settled),
+		ambiguityTicks: ambiguity(thin, best, tried),
+	};
 }
 
 /** Cycles of the lattice that readings at even times sweep. */
@@ -83,15 +91,17 @@ function sweeps({ times, line }: Readings): number {
 	return cycles * parts;
 }
 
-type Candidate = Omit<Staircase, 'coverage'>;
+type Candidate = Omit<Staircase, 'coverage' | 'ambiguityTicks'>;
 type Search = {
 	readonly responses: readonly number[];
 	readonly exposures: readonly number[];
 	/** Where to start from; null: all over. */
 	readonly from: Candidate | null;
+	/** Every fit made goes here. */
+	readonly tried: Candidate[];
 };
 
-function search(readings: Readings, { responses, exposures, from }: Search): Candidate {
+function search(readings: Readings, { responses, exposures, from, tried }: Search): Candidate {
 	const span = readings.times[readings.times.length - 1]! - readings.times[0]!;
 	let best: Candidate | null = from;
 	for (const responseTicks of responses)
@@ -100,10 +110,24 @@ function search(readings: Readings, { responses, exposures, from }: Search): Can
 			const starts = from === null ? startsOf(readings, responseTicks, span) : [from];
 			for (const { offset, slope } of starts) {
 				const found = settle(readings, { ...shape, offset, slope }, ROUNDS);
+				tried.push(found);
 				if (best === null || found.residual < best.residual) best = found;
 			}
 		}
 	return best!;
+}
+
+/** A sum of squares greater by this many noise variances is still as good: 95 % of a handful of parameters. */
+const AS_GOOD = 9;
+
+function ambiguity({ times }: Readings, best: Candidate, tried: readonly Candidate[]): number {
+	const count = times.length;
+	const middle = (times[0]! + times[count - 1]!) / 2;
+	const readAt = ({ offset, slope, responseTicks }: Candidate): number =>
+		offset + slope * middle - responseTicks;
+	const most = best.residual ** 2 * (1 + AS_GOOD / count);
+	const asGood = tried.filter(({ residual }) => residual ** 2 <= most);
+	return Math.max(0, ...asGood.map((other) => Math.abs(readAt(other) - readAt(best))));
 }
 
 function startsOf({ line, times }: Readings, responseTicks: number, span: number) {
