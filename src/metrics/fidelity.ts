@@ -11,9 +11,10 @@ import { srgbToLab65 } from '../colour/srgbToLab65.ts';
 import { toneEnds } from '../colour/toneEnds.ts';
 import type { DetailSample, Run } from '../observations/run.ts';
 import { quantileSorted, sortSamples } from '../statistics/quantile.ts';
-import type { Fidelity, Metric } from './metric.ts';
+import type { Metric } from './metric.ts';
 import { gatherPatchMeans, type PatchMeans } from './patchMeans.ts';
 import { grouped, middle, middleOrNull, observedDetails } from './pictureDetails.ts';
+import type { Fidelity } from './pictureMetric.ts';
 
 /** Undefined where no detail was read at all: then there is nothing to say, and nothing missing. */
 export function measureFidelity(run: Run): Metric<Fidelity> | undefined {

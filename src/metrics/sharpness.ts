@@ -5,8 +5,9 @@
  * of a single picture, over its edges.
  */
 import type { DetailSample, Run } from '../observations/run.ts';
-import type { Metric, Sharpness } from './metric.ts';
+import type { Metric } from './metric.ts';
 import { grouped, middle, middleOrNull, observedDetails, presentOf } from './pictureDetails.ts';
+import type { Sharpness } from './pictureMetric.ts';
 import { repeatHalfWidth } from './repeatBounds.ts';
 
 type Edge = DetailSample['edges'][number];

@@ -1,5 +1,6 @@
 /** How true the picture is, a question a row: asked, answered in plain words, and exactly. For page and text alike; computes no figure. */
-import type { Fidelity, Metric, Sharpness } from '../metrics/metric.ts';
+import type { Metric } from '../metrics/metric.ts';
+import type { Fidelity, Sharpness } from '../metrics/pictureMetric.ts';
 import { formatNumber, formatShare, formatTrimmed } from './numbers.ts';
 
 export type FidelityRow = readonly [question: string, answer: string, exact: string];

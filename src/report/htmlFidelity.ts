@@ -2,7 +2,7 @@
  * How true the picture is, as a section of the page: one question a row, answered in plain words, its exact figure beside it.
  * The lines that are left are drawn as strokes of their own width, full where seen, broken where not. Computes no figure.
  */
-import type { Fidelity } from '../metrics/metric.ts';
+import type { Fidelity } from '../metrics/pictureMetric.ts';
 import type { ResultDocument } from '../verdict/resultDocument.ts';
 import { fidelityRows } from './fidelityRows.ts';
 import { html, joinHtml, nothing, paragraph, type SafePiece, section, table } from './htmlParts.ts';

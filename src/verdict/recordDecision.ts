@@ -1,5 +1,6 @@
 /** The rules for lost pictures, for a moving record and for colour: proportions and differences, not time shares. */
-import type { Colour, DeliveredRate, FrameLedger, Sharpness } from '../metrics/metric.ts';
+import type { Colour, DeliveredRate, FrameLedger } from '../metrics/metric.ts';
+import type { Sharpness } from '../metrics/pictureMetric.ts';
 import {
 	type Bounded,
 	type Decision,

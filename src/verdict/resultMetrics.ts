@@ -7,7 +7,6 @@ import type {
 	Colour,
 	DelayVariation,
 	DeliveredRate,
-	Fidelity,
 	FrameLedger,
 	Freezes,
 	FreshDelay,
@@ -16,28 +15,22 @@ import type {
 	HarnessHealth,
 	Metric,
 	Metrics,
-	NotMeasured,
 	PatchReading,
 	PictureAge,
 	PictureLikeness,
 	RateReading,
 	ShareReading,
-	Sharpness,
 	WhiteBalance,
 } from '../metrics/metric.ts';
 import type { Systematic } from '../observations/records.ts';
+import { metric, notMeasuredSchema } from './metricSchema.ts';
+import { fidelity, sharpness } from './resultPicture.ts';
 
 export type ResultMetrics = Omit<Metrics, 'facts' | 'warnings'>;
 
 const figure = z.number();
 const count = z.number().int().nonnegative();
 const figureOrNull = figure.nullable();
-
-const notMeasuredSchema: z.ZodType<NotMeasured> = z.strictObject({
-	kind: z.literal('notMeasured'),
-	reason: z.string(),
-	explanation: z.string(),
-});
 
 export const systematicSchema: z.ZodType<Systematic> = z.strictObject({
 	name: z.string(),
@@ -201,76 +194,6 @@ const likeness: z.ZodType<Metric<PictureLikeness>> = metric({
 	evidence: z.array(z.strictObject({ frameNumber: count, file: z.string(), mismatchRatio: figure })),
 });
 
-const axis = z.enum(['across', 'down']);
-const sharpness: z.ZodType<Metric<Sharpness>> = metric({
-	mtf50CyPx: figure,
-	mtf10CyPx: figureOrNull,
-	overshootRatio: figure,
-	referenceMtf50CyPx: figureOrNull,
-	ofReferenceRatio: figureOrNull,
-	ofReferenceLowerRatio: figureOrNull,
-	ofReferenceUpperRatio: figureOrNull,
-	edges: z.array(
-		z.strictObject({
-			place: z.string(),
-			axis,
-			mtf50CyPx: figure,
-			mtf10CyPx: figureOrNull,
-			overshootRatio: figure,
-			ofReferenceRatio: figureOrNull,
-		}),
-	),
-	pictureCount: count,
-});
-
-const lineWidth = z.strictObject({ width: figure, unit: z.enum(['px', 'mm']) });
-const names = z.array(z.string());
-const fidelity: z.ZodType<Metric<Fidelity>> = metric({
-	fit: z
-		.strictObject({
-			exposureRatio: figure,
-			redOverGreen: figure,
-			blueOverGreen: figure,
-			medianBeforeDeltaE00: figure,
-			p95BeforeDeltaE00: figure,
-			medianAfterExposureDeltaE00: figure,
-			medianAfterBothDeltaE00: figure,
-			p95AfterBothDeltaE00: figure,
-		})
-		.nullable(),
-	reds: z
-		.strictObject({ hueDeg: figure, worstHueDeg: figure, chromaRatio: figure, patchCount: count })
-		.nullable(),
-	burntOut: names,
-	drowned: names,
-	runTogether: names,
-	lines: z.array(
-		lineWidth.extend({
-			axis,
-			lumaRatio: figure,
-			chromaRatio: figureOrNull,
-			seenRatio: figure,
-			seenByColourRatio: figure,
-		}),
-	),
-	smallestSeen: lineWidth.nullable(),
-	smallestSeenByColour: lineWidth.nullable(),
-	noise: z.array(
-		z.strictObject({
-			patch: z.string(),
-			meanRatio: figure,
-			temporalRatio: figureOrNull,
-			fixedPatternRatio: figure,
-			signalToNoiseRatio: figureOrNull,
-			frozen: z.boolean(),
-		}),
-	),
-	blockinessRatio: figureOrNull,
-	chromaBleedRatio: figureOrNull,
-	rimLightRatio: figureOrNull,
-	pictureCount: count,
-});
-
 const harness: z.ZodType<Metric<HarnessHealth>> = metric({
 	latenessMedianMs: figure,
 	latenessP95Ms: figure,
@@ -298,7 +221,3 @@ export const resultMetricsSchema: z.ZodType<ResultMetrics> = z.strictObject({
 	orientation: notMeasuredSchema,
 	harness,
 });
-
-function metric<const S extends z.ZodRawShape>(shape: S) {
-	return z.union([z.strictObject({ kind: z.literal('measured'), ...shape }), notMeasuredSchema]);
-}

@@ -1,0 +1,79 @@
+/** The schemas of what a result says of the picture itself (metrics/pictureMetric.ts). */
+import { z } from 'zod';
+import type { Metric } from '../metrics/metric.ts';
+import type { Fidelity, Sharpness } from '../metrics/pictureMetric.ts';
+import { metric } from './metricSchema.ts';
+
+const figure = z.number();
+const count = z.number().int().nonnegative();
+const figureOrNull = figure.nullable();
+
+const axis = z.enum(['across', 'down']);
+export const sharpness: z.ZodType<Metric<Sharpness>> = metric({
+	mtf50CyPx: figure,
+	mtf10CyPx: figureOrNull,
+	overshootRatio: figure,
+	referenceMtf50CyPx: figureOrNull,
+	ofReferenceRatio: figureOrNull,
+	ofReferenceLowerRatio: figureOrNull,
+	ofReferenceUpperRatio: figureOrNull,
+	edges: z.array(
+		z.strictObject({
+			place: z.string(),
+			axis,
+			mtf50CyPx: figure,
+			mtf10CyPx: figureOrNull,
+			overshootRatio: figure,
+			ofReferenceRatio: figureOrNull,
+		}),
+	),
+	pictureCount: count,
+});
+
+const lineWidth = z.strictObject({ width: figure, unit: z.enum(['px', 'mm']) });
+const names = z.array(z.string());
+export const fidelity: z.ZodType<Metric<Fidelity>> = metric({
+	fit: z
+		.strictObject({
+			exposureRatio: figure,
+			redOverGreen: figure,
+			blueOverGreen: figure,
+			medianBeforeDeltaE00: figure,
+			p95BeforeDeltaE00: figure,
+			medianAfterExposureDeltaE00: figure,
+			medianAfterBothDeltaE00: figure,
+			p95AfterBothDeltaE00: figure,
+		})
+		.nullable(),
+	reds: z
+		.strictObject({ hueDeg: figure, worstHueDeg: figure, chromaRatio: figure, patchCount: count })
+		.nullable(),
+	burntOut: names,
+	drowned: names,
+	runTogether: names,
+	lines: z.array(
+		lineWidth.extend({
+			axis,
+			lumaRatio: figure,
+			chromaRatio: figureOrNull,
+			seenRatio: figure,
+			seenByColourRatio: figure,
+		}),
+	),
+	smallestSeen: lineWidth.nullable(),
+	smallestSeenByColour: lineWidth.nullable(),
+	noise: z.array(
+		z.strictObject({
+			patch: z.string(),
+			meanRatio: figure,
+			temporalRatio: figureOrNull,
+			fixedPatternRatio: figure,
+			signalToNoiseRatio: figureOrNull,
+			frozen: z.boolean(),
+		}),
+	),
+	blockinessRatio: figureOrNull,
+	chromaBleedRatio: figureOrNull,
+	rimLightRatio: figureOrNull,
+	pictureCount: count,
+});
