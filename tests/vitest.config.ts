@@ -13,6 +13,7 @@ export default defineConfig({
 					name: 'unit',
 					include: ['tests/**/*.test.ts'],
 					exclude: ['tests/browser/**', 'tests/whole/**'],
+					setupFiles: ['tests/seededProperties.ts'],
 					testTimeout: 60_000,
 				},
 			},

@@ -29,7 +29,11 @@ type EventRule = {
 
 export function decideEvents(events: RateReading, context: LineContext, rule: EventRule): Decision {
 	const figure: Bounded = { reading: events.perMin, lower: events.lowerPerMin, upper: events.upperPerMin };
-	if (!isCount(events.count) || !(events.observedMs > 0) || !holdsTogether(figure)) {
+	if (
+		!isCount(events.count) ||
+		!(events.observedMs > 0 && Number.isFinite(events.observedMs)) ||
+		!holdsTogether(figure)
+	) {
 		return undecided(DOES_NOT_HOLD);
 	}
 	const { limit, profile } = context;

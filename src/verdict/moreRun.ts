@@ -94,7 +94,7 @@ export function settleByWidth(
 }
 
 function firstLength(observedMs: number, settled: (lengthMs: number) => boolean): Settling {
-	if (!(observedMs > 0)) return NO_LONGER;
+	if (!(observedMs > 0 && Number.isFinite(observedMs))) return NO_LONGER;
 	for (let seconds = STEP_SECONDS; seconds <= CAP_SECONDS; seconds += STEP_SECONDS) {
 		if (settled(observedMs + seconds * 1000)) return { seconds, longerWillSettle: true };
 	}

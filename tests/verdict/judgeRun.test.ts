@@ -308,6 +308,15 @@ test('no figures whatever, broken ones included, give a yes without every requir
 	expect(yes).toBeLessThan(numRuns);
 });
 
+test('an impossible length of observation is no ground for an answer, and no reason to fall over', () => {
+	// Found by the property above: rates of a minute and more over an observed time without end.
+	const endless = { ...madeRate(1), observedMs: Number.POSITIVE_INFINITY };
+	const paused = freezes({ pauses: endless, freezes: endless });
+	const { verdict } = judgeRun(madeMetrics({ freezes: paused }), standardCriteria);
+	expect(verdict.steer).not.toBe('yes');
+	expect(verdict.record).not.toBe('yes');
+});
+
 const parts = [
 	'freshDelay',
 	'pictureAge',
