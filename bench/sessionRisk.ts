@@ -76,7 +76,7 @@ function acceptanceRows(shape: Shape, sd: number): Row[] {
 		const accepted = (worseMs: number): boolean =>
 			assessAcceptance({
 				...{ figures: BOUND, reference, now: sessions(random, { sd, shape, worseMs }) },
-				...{ newPart: 'none', orientation: 'upright', wheelUpPictureUp: true },
+				...{ newPart: 'none', orientation: 'upright', wheelUpPictureUp: true, open: [] },
 			}).outcome === 'acceptable';
 		if (accepted(1.1 * tolerance)) worse++;
 		if (accepted(0)) unchanged++;
@@ -111,7 +111,7 @@ function rankingRow(shape: Shape, stepSd: number): Row {
 				values: { [WORSENED.path]: KIT_MS + kit * stepSd + deviation(random, shape) },
 			})),
 		}));
-		const { pairs } = compareFigure(WORSENED, arms, { alternated: true });
+		const { pairs } = compareFigure(WORSENED, arms);
 		if (pairs.some(({ second, better }) => better === second)) wrong++;
 	}
 	return {

@@ -5,6 +5,7 @@ import type { Command } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import { signOffCode, writeAcceptance } from '../register/acceptances.ts';
 import { gatherAcceptance } from '../register/gatherAcceptance.ts';
+import type { Kit } from '../register/records.ts';
 import { kitOf, readRegister, writeKit } from '../register/registerFolder.ts';
 import { readRunIndex } from '../register/runIndex.ts';
 import { renderAcceptanceHtml } from '../report/acceptanceHtml.ts';
@@ -49,7 +50,7 @@ export function addAcceptCommand(program: Command): void {
 }
 
 async function accept(kit: string, options: AcceptOptions): Promise<number> {
-	if (options.blank !== undefined) return writeBlank(options.blank);
+	if (options.blank !== undefined) return writeBlank(options.blank, await knownKit(kit, options.in));
 	if (options.form === undefined)
 		throw new WrongUsage('give the filled-in form with --form, or get one with --blank');
 	const record = await recordOf(kit, await readForm(options.form), options);
@@ -79,7 +80,11 @@ async function sign(record: AcceptanceRecord, options: AcceptOptions): Promise<n
 	const signed = { ...record, signedAt: new Date().toISOString() };
 	const code = await show(signed, options);
 	const { acceptance, form } = signed;
-	if (acceptance.against === 'limitsOnly' && form.decision === 'released')
+	if (
+		acceptance.against === 'limitsOnly' &&
+		acceptance.outcome === 'acceptable' &&
+		form.decision === 'released'
+	)
 		await becomeReference(signed, options.in);
 	return code;
 }
@@ -87,7 +92,9 @@ async function sign(record: AcceptanceRecord, options: AcceptOptions): Promise<n
 /** A first acceptance by limits alone, released: its runs are the reference from now on. */
 async function becomeReference({ kit, attempts }: AcceptanceRecord, root: string): Promise<void> {
 	const known = kitOf(await readRegister(root), kit);
-	const referenceRuns = attempts.filter(({ counted }) => counted).map(({ runId }) => runId);
+	const counted = attempts.filter((attempt) => attempt.counted).map(({ runId }) => runId);
+	// Those of another rig stay.
+	const referenceRuns = [...new Set([...known.referenceRuns, ...counted])];
 	await writeKit(root, { ...known, referenceRuns, changedAt: new Date().toISOString() });
 }
 
@@ -109,7 +116,10 @@ async function recordOf(
 		throw new WrongUsage(
 			'the form does not say on which day the kit came back: attempts are counted from then on',
 		);
-	const [rows, register] = await Promise.all([readRunIndex(options.in), readRegister(options.in)]);
+	const [rows, register] = await Promise.all([
+		readRunIndex(options.in, { afresh: true }),
+		readRegister(options.in),
+	]);
 	const kit = kitOf(register, key);
 	const gathered = await gatherAcceptance({
 		root: options.in,
@@ -144,15 +154,32 @@ async function readForm(path: string): Promise<AcceptanceForm> {
 	return parseForm(text, path);
 }
 
-async function writeBlank(path: string): Promise<number> {
-	await writeFile(path, `${JSON.stringify(blankForm(), null, '\t')}\n`, { flag: 'wx' }).catch((cause) => {
-		throw new OutsideFailure(
-			'cannotWrite',
-			`${path} could not be written, or is there already.`,
-			'Choose another name.',
-			{ cause },
-		);
-	});
+/** The kit, when the register has it: a form may be wanted before. */
+async function knownKit(key: string, root: string): Promise<Kit | null> {
+	return (await readRegister(root)).kits.get(key) ?? null;
+}
+
+async function writeBlank(path: string, kit: Kit | null): Promise<number> {
+	const serials = Object.entries(kit?.serialNumbers ?? {}).map(([what, number]) => `${what} ${number}`);
+	const known =
+		kit === null
+			? {}
+			: {
+					serialBefore: serials.join(', '),
+					firmware: kit.firmware,
+					appVersion: kit.appVersion,
+					tabletVersion: kit.tabletVersion,
+				};
+	await writeFile(path, `${JSON.stringify(blankForm(known), null, '\t')}\n`, { flag: 'wx' }).catch(
+		(cause) => {
+			throw new OutsideFailure(
+				'cannotWrite',
+				`${path} could not be written, or is there already.`,
+				'Choose another name.',
+				{ cause },
+			);
+		},
+	);
 	process.stderr.write(`${join(path)} to fill in\n`);
 	return EXIT.completed;
 }

@@ -4,9 +4,10 @@ import { join } from 'node:path';
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import { type ArmKind, gatherArms } from '../register/arms.ts';
-import { runFaults } from '../register/integrity.ts';
+import { lostEntries, runFaults } from '../register/integrity.ts';
 import { kitOf, type Register, readRegister } from '../register/registerFolder.ts';
 import { readRunIndex } from '../register/runIndex.ts';
+import type { RunRow } from '../register/runRow.ts';
 import { searchRuns } from '../register/searchRuns.ts';
 import { renderComparisonHtml, renderSheetHtml } from '../report/comparisonHtml.ts';
 import { renderComparison, renderPlan } from '../report/comparisonText.ts';
@@ -24,6 +25,9 @@ type CompareOptions = {
 	readonly by: ArmKind;
 	readonly kit?: string;
 	readonly rig?: string;
+	readonly place?: string;
+	readonly setting?: string;
+	readonly since?: string;
 	readonly plan?: number | true;
 	readonly sheet?: string;
 	readonly sheets?: string;
@@ -44,6 +48,9 @@ export function addCompareCommand(program: Command): void {
 		)
 		.option('--kit <key>', 'whose places or settings')
 		.option('--rig <name>', 'only runs of this rig')
+		.option('--place <key>', 'only sessions at this place')
+		.option('--setting <text>', 'only sessions with this setting')
+		.option('--since <day>', 'only runs from this day on, as 2026-03-01')
 		.option('--plan [rounds]', 'only tell in which order to measure', wholeRounds)
 		.option('--sheet <person>', 'write a by-hand sheet for this person and each kit, JSON and page')
 		.option('--sheets <folder>', 'folder of filled-in by-hand sheets, shown beside the figures')
@@ -72,14 +79,20 @@ async function compare(names: readonly string[], options: CompareOptions): Promi
 }
 
 async function comparisonOf(names: readonly string[], options: CompareOptions): Promise<ComparisonDocument> {
-	const [rows, register] = await Promise.all([readRunIndex(options.in), readRegister(options.in)]);
+	const [rows, register] = await Promise.all([
+		readRunIndex(options.in, { afresh: true }),
+		readRegister(options.in),
+	]);
 	checkNames(names, options, register);
 	const filter = {
 		...(options.kit === undefined ? {} : { kit: options.kit }),
 		...(options.rig === undefined ? {} : { rig: options.rig }),
+		...(options.place === undefined ? {} : { place: options.place }),
+		...(options.setting === undefined ? {} : { setting: options.setting }),
+		...(options.since === undefined ? {} : { since: options.since }),
 	};
 	const found = searchRuns(rows, register, filter);
-	const { arms, runs, leftOut } = gatherArms(found, register, { by: options.by, names });
+	const { arms, runs, leftOut, confounded } = gatherArms(found, register, { by: options.by, names });
 	for (const { runId, folder } of runs) {
 		const faults = await runFaults(join(options.in, folder), register.entries.get(runId) ?? null);
 		if (faults[0] !== undefined)
@@ -88,7 +101,13 @@ async function comparisonOf(names: readonly string[], options: CompareOptions): 
 				'If you judged it anew yourself, enter it again with kits enter; otherwise restore its files.',
 			);
 	}
-	const { refusals, figures, leftOut: figuresLeftOut } = comparability(runs);
+	if (confounded.length > 0)
+		throw notComparable(confounded.join(' '), 'Choose one: --place KEY, --setting TEXT.');
+	const {
+		refusals,
+		figures,
+		leftOut: figuresLeftOut,
+	} = comparability(runs, { betweenKits: options.by === 'kit' });
 	if (refusals.length > 0)
 		throw notComparable(
 			refusals.join(' '),
@@ -104,9 +123,28 @@ async function comparisonOf(names: readonly string[], options: CompareOptions): 
 		].join(),
 		arms,
 		figures,
-		leftOut: [...inventedNote(runs), ...leftOut, ...figuresLeftOut],
+		criteria: [...new Set(runs.map((run) => run.criteria))].sort(),
+		leftOut: [
+			...inventedNote(runs),
+			...leftOut,
+			...lostOf(names, options, { rows, register }),
+			...register.troubles,
+			...figuresLeftOut,
+		],
 		sheets: options.sheets === undefined ? [] : await readSheets(options.sheets),
 	});
+}
+
+/** Runs of these kits that were entered and are gone: whoever reads the comparison must know of them. */
+function lostOf(
+	names: readonly string[],
+	{ by, kit }: CompareOptions,
+	{ rows, register }: { readonly rows: readonly RunRow[]; readonly register: Register },
+): string[] {
+	const kits = by === 'kit' ? names : [kit];
+	return lostEntries(rows, register)
+		.filter(({ entry }) => kits.includes(entry.kit))
+		.map(({ why }) => why);
 }
 
 function checkNames(names: readonly string[], { by, kit }: CompareOptions, register: Register): void {

@@ -2,7 +2,7 @@
 import { join } from 'node:path';
 import { Command, InvalidArgumentError } from 'commander';
 import { sealPrint } from '../register/integrity.ts';
-import { type Kit, keySchema } from '../register/records.ts';
+import { type Entry, type Kit, keySchema } from '../register/records.ts';
 import {
 	kitOf,
 	readRegister,
@@ -172,6 +172,7 @@ async function enter(key: string, folders: readonly string[], options: EnterOpti
 		throw new WrongUsage(`no place is called ${options.place}: add it with kits place`);
 	const enteredAt = new Date().toISOString();
 	const prints = await Promise.all(folders.map((folder) => sealPrint(join(options.in, folder))));
+	for (const print of prints) refuseOther(register.entries.get(print.runId), print, key);
 	await writeSession(options.in, {
 		format: 'steerworthy-session',
 		version: 1,
@@ -194,6 +195,20 @@ async function enter(key: string, folders: readonly string[], options: EnterOpti
 			enteredAt,
 		});
 	process.stderr.write(`${prints.length} runs entered as session ${session} of ${key}.\n`);
+}
+
+/** A run is entered once for good: the same observations may be sealed anew, others under its name are another run. */
+function refuseOther(
+	before: Entry | undefined,
+	print: { readonly runId: string; readonly observationsSha256: string },
+	kit: string,
+): void {
+	if (before === undefined) return;
+	if (before.observationsSha256 !== print.observationsSha256)
+		throw new WrongUsage(
+			`run ${print.runId} was entered before with other observations: it is not that run any more`,
+		);
+	if (before.kit !== kit) throw new WrongUsage(`run ${print.runId} is entered as one of ${before.kit}`);
 }
 
 function referenceCommand(): Command {

@@ -1,7 +1,8 @@
 /** `runs`: what is kept: list, filter, search; a figure over time; are the files what they were; two registers made one. */
 import { join } from 'node:path';
 import type { Command } from 'commander';
-import { runFaults } from '../register/integrity.ts';
+import { checkAcceptances } from '../register/acceptances.ts';
+import { lostEntries, runFaults } from '../register/integrity.ts';
 import { mergeRegisters } from '../register/mergeRegisters.ts';
 import { type Register, readRegister } from '../register/registerFolder.ts';
 import { readRunIndex } from '../register/runIndex.ts';
@@ -50,13 +51,16 @@ async function runs(options: RunsOptions): Promise<number> {
 	const [rows, register] = await Promise.all([readRunIndex(options.in), readRegister(options.in)]);
 	const found = searchRuns(rows, register, options);
 	if (options.trend !== undefined) return trend(found, options.trend, options);
-	const ids = new Set(rows.flatMap(({ facts }) => (facts === null ? [] : [facts.runId])));
-	const missing = [...register.entries.keys()]
-		.filter((id) => !ids.has(id))
-		.map((id) => `Run ${id} is entered in the register, and its folder is not there.`);
-	const faults = options.check === true ? await allFaults(found, register, options.in) : [];
+	const missing = lostEntries(rows, register).map(({ why }) => why);
+	const faults =
+		options.check === true
+			? [...(await allFaults(found, register, options.in)), ...(await checkAcceptances(options.in))]
+			: [];
 	const troubles = [
 		...rows.flatMap(({ trouble }) => (trouble === null ? [] : [trouble])),
+		...found.flatMap(({ trouble, folder }) =>
+			trouble === null || rows.some((row) => row.folder === folder && row.trouble !== null) ? [] : [trouble],
+		),
 		...register.troubles,
 		...missing,
 		...faults,
@@ -75,7 +79,7 @@ async function runs(options: RunsOptions): Promise<number> {
 				},
 			),
 		);
-	return faults.length > 0 ? EXIT.answerNo : EXIT.completed;
+	return faults.length > 0 || (options.check === true && missing.length > 0) ? EXIT.answerNo : EXIT.completed;
 }
 
 async function allFaults(found: readonly FoundRun[], register: Register, root: string): Promise<string[]> {

@@ -10,7 +10,9 @@ export type ArmKind = 'kit' | 'place' | 'setting';
 type Gathered = {
 	readonly arms: readonly Arm[];
 	/** The runs in them, for the question whether they may be compared. */
-	readonly runs: readonly (ComparedRun & { readonly folder: string; readonly steer: string })[];
+	readonly runs: readonly (ComparedRun & { readonly folder: string; readonly criteria: string })[];
+	/** Why they may not be compared, whatever their figures: what else differs between the arms. Empty when nothing does. */
+	readonly confounded: readonly string[];
 	/** What was not counted, each in one sentence. */
 	readonly leftOut: readonly string[];
 };
@@ -25,8 +27,12 @@ export function gatherArms(
 	const sessions = new Map<string, { arm: string; runs: FoundRun[] }>();
 	for (const run of found) {
 		const session = run.session === null ? undefined : register.sessions.get(run.session);
-		if (session === undefined) continue;
-		const arm = session[by];
+		if (session === undefined) {
+			if (run.session !== null && run.kit !== null && (by !== 'kit' || names.includes(run.kit)))
+				leftOut.push(`Run ${run.facts.runId}: nothing can be read of its session ${run.session}.`);
+			continue;
+		}
+		const arm = run[by];
 		if (arm === null || !names.includes(arm)) continue;
 		if (run.trouble !== null || run.facts.torn)
 			leftOut.push(`Run ${run.facts.runId}: ${run.trouble ?? 'it was broken off'}.`);
@@ -45,9 +51,46 @@ export function gatherArms(
 				.map(([key, { runs }]) => sessionOf(key, runs))
 				.sort((a, b) => (a.startedAt < b.startedAt ? -1 : 1)),
 		})),
-		runs: kept.flatMap(([, { runs }]) => runs.map(({ folder, facts }) => ({ ...facts, folder }))),
-		leftOut,
+		runs: kept.flatMap(([, { runs }]) =>
+			runs.map(({ folder, facts }) => ({ ...facts, folder, criteria: criteriaWords(facts) })),
+		),
+		confounded: confoundedBy(
+			kept.flatMap(([, { runs }]) => runs),
+			by,
+		),
+		leftOut: [...leftOut, ...lengthNote(kept.flatMap(([, { runs }]) => runs))],
 	};
+}
+
+const OTHERS: Readonly<Record<ArmKind, readonly ('place' | 'setting')[]>> = {
+	kit: ['place', 'setting'],
+	place: ['setting'],
+	setting: ['place'],
+};
+
+/** One kit at home and the other in the barn: then nobody can tell the kit from the barn. */
+function confoundedBy(runs: readonly FoundRun[], by: ArmKind): string[] {
+	return OTHERS[by].flatMap((other) => {
+		const found = [...new Set(runs.map((run) => run[other] ?? 'none stated'))].sort();
+		return found.length > 1
+			? [
+					`Their sessions are of more than one ${other} (${found.join('; ')}), and ${by} and ${other} could not be told apart.`,
+				]
+			: [];
+	});
+}
+
+function lengthNote(runs: readonly FoundRun[]): string[] {
+	const profiles = [...new Set(runs.map(({ facts }) => facts.profile))].sort();
+	return profiles.length > 1
+		? [`Runs of unlike length stand beside each other (${profiles.join(', ')}); each session counts once.`]
+		: [];
+}
+
+/** "gentle, 0123456789abcdef: age: level 340 instead of 240" */
+function criteriaWords({ criteriaName, criteriaHash, criteriaDiffer }: FoundRun['facts']): string {
+	const differ = criteriaDiffer.length === 0 ? 'nothing differs from standard' : criteriaDiffer.join('; ');
+	return `${criteriaName}, ${criteriaHash}: ${differ}.`;
 }
 
 /** A session's figure is the mean over those of its runs that have it. */

@@ -7,7 +7,7 @@ import type { AcceptanceRecord, Attempt } from '../verdict/acceptanceRecord.ts';
 import { comparability } from '../verdict/comparable.ts';
 import type { ArmSession } from '../verdict/comparison.ts';
 import { sessionOf } from './arms.ts';
-import { runFaults } from './integrity.ts';
+import { lostEntries, runFaults } from './integrity.ts';
 import type { Kit } from './records.ts';
 import type { Register } from './registerFolder.ts';
 import type { RunRow } from './runRow.ts';
@@ -22,65 +22,145 @@ type Sources = {
 	readonly rig: string | null;
 };
 
-type Gathered = Pick<AcceptanceRecord, 'acceptance' | 'referenceRuns' | 'attempts' | 'notEntered'>;
+type Gathered = Pick<
+	AcceptanceRecord,
+	'acceptance' | 'criteria' | 'referenceRuns' | 'attempts' | 'notEntered' | 'earlier'
+>;
 
-/** Throws `OutsideFailure` `notComparable` when reference and new runs are not alike, or a reference run was changed. */
+/** The day of return is a day of the place, and runs are stamped in universal time: no zone is further from it. */
+const MOST_ZONE_MS = 14 * 3_600_000;
+
+/**
+ * Throws `OutsideFailure` `notComparable` when reference and new runs are not alike, when the new runs were judged by more than
+ * one set of criteria, or when a reference run was changed, is missing, or could not count as one.
+ */
 export async function gatherAcceptance(sources: Sources): Promise<Gathered> {
 	const { register, kit, form, rig } = sources;
-	const runs = searchRuns(sources.rows, register, { kit: kit.key, ...(rig === null ? {} : { rig }) });
-	const reference = runs.filter(({ facts }) => kit.referenceRuns.includes(facts.runId));
-	const since = runs
-		.filter(({ facts }) => facts.startedAt >= form.returnedOn && !kit.referenceRuns.includes(facts.runId))
-		.reverse();
+	const runs = searchRuns(sources.rows, register, { kit: kit.key });
+	const isReference = ({ facts }: FoundRun): boolean => kit.referenceRuns.includes(facts.runId);
+	const reference = runs.filter((run) => isReference(run) && ofRig(run, rig));
+	await checkReference(reference, sources);
+	const since = runs.filter((run) => run.facts.startedAt >= returnStamp(form) && !isReference(run)).reverse();
 	const attempts = await Promise.all(since.map((run) => attemptOf(run, sources)));
 	const counted = since.filter((_run, i) => attempts[i]?.counted === true);
-	await checkReference(reference, sources);
-	const { refusals, figures } = comparability([...reference, ...counted].map(({ facts }) => facts));
-	if (refusals.length > 0)
-		throw notComparable(refusals.join(' '), 'Use --rig, or make the runs as the reference was made.');
+	const figures = comparedOf(reference, counted);
+	const lost = lostAttempts(sources);
 	return {
 		acceptance: assessAcceptance({
 			figures,
 			reference: sessionsOf(reference).map(({ session }) => session),
 			now: sessionsOf(counted).map(({ session, runs: its }) => ({
 				...session,
-				answers: its.map(({ facts }) => (form.use === 'steering' ? facts.steer : facts.record)),
+				answers: its.map(({ facts }) => answerFor(form, facts)),
 			})),
 			newPart: form.newPart,
 			orientation: form.orientation,
 			wheelUpPictureUp: form.wheelUpPictureUp,
+			open: [
+				...lost.map(({ runId }) => `attempt ${runId} is entered and nothing can be read of it`),
+				...since
+					.filter((run, i) => attempts[i]?.counted === false && answerFor(form, run.facts) === 'no')
+					.map(
+						({ facts }) => `attempt ${facts.runId} says no and does not count: make it again from power off`,
+					),
+			],
 		}),
+		criteria: criteriaOf(counted),
 		referenceRuns: reference.map(({ facts }) => facts.runId).sort(),
-		attempts,
+		attempts: [...attempts, ...lost],
 		notEntered: notEntered(sources),
+		earlier: runs
+			.filter((run) => !since.includes(run) && !isReference(run))
+			.map(({ facts }) => `${facts.runId}: ${facts.headline}`)
+			.sort(),
 	};
 }
 
-function notEntered({ rows, register, form }: Sources): string[] {
-	return searchRuns(rows, register, { since: form.returnedOn })
-		.filter(({ kit }) => kit === null)
-		.map(({ facts }) => `${facts.runId}: ${facts.headline}`)
-		.sort();
+function ofRig({ facts }: FoundRun, rig: string | null): boolean {
+	return rig === null || facts.rig === rig;
 }
 
-async function checkReference(reference: readonly FoundRun[], { root, register }: Sources): Promise<void> {
-	for (const { folder, facts } of reference) {
-		const [fault] = await runFaults(join(root, folder), register.entries.get(facts.runId) ?? null);
-		if (fault !== undefined)
-			throw notComparable(fault, 'A reference that was changed is none: restore it, or name another.');
+function answerFor({ use }: AcceptanceForm, facts: FoundRun['facts']) {
+	return use === 'steering' ? facts.steer : facts.record;
+}
+
+/** ISO 8601, early enough for the day of return to have begun anywhere. */
+function returnStamp({ returnedOn }: AcceptanceForm): string {
+	return new Date(Date.parse(`${returnedOn}T00:00:00Z`) - MOST_ZONE_MS).toISOString();
+}
+
+function comparedOf(reference: readonly FoundRun[], counted: readonly FoundRun[]) {
+	const { refusals, figures } = comparability([...reference, ...counted].map(({ facts }) => facts));
+	if (refusals.length > 0)
+		throw notComparable(refusals.join(' '), 'Use --rig, or make the runs as the reference was made.');
+	const places = [...new Set([...reference, ...counted].map(({ place }) => place ?? 'none stated'))].sort();
+	if (reference.length > 0 && places.length > 1)
+		throw notComparable(
+			`The sessions are of more than one place (${places.join('; ')}), and kit and place could not be told apart.`,
+			'Make the runs where the reference was made, or write down the place with kits enter.',
+		);
+	return figures;
+}
+
+function criteriaOf(counted: readonly FoundRun[]): AcceptanceRecord['criteria'] {
+	const [first] = counted;
+	if (first === undefined) return null;
+	if (counted.some(({ facts }) => facts.criteriaHash !== first.facts.criteriaHash))
+		throw notComparable(
+			'The runs since its return were judged by more than one set of criteria.',
+			'Judge them all by one: steerworthy judge FOLDER --criteria NAME --rewrite, then enter them again.',
+		);
+	const { criteriaName: name, criteriaHash: hash, criteriaDiffer: differsFromStandard } = first.facts;
+	return { name, hash, differsFromStandard };
+}
+
+/** Runs, and folders that nobody can read, that belong to no kit. */
+function notEntered({ rows, register, form }: Sources): string[] {
+	const unread = rows
+		.filter(({ facts, folder }) => facts === null && !register.entries.has(folder))
+		.map(({ folder, trouble }) => `${folder}: ${trouble ?? 'it cannot be read'}`);
+	return [
+		...searchRuns(rows, register, { since: returnStamp(form) })
+			.filter(({ kit }) => kit === null)
+			.map(({ facts }) => `${facts.runId}: ${facts.headline}`),
+		...unread,
+	].sort();
+}
+
+/** A reference that is partly gone would be a laxer one, or none at all. */
+async function checkReference(reference: readonly FoundRun[], sources: Sources): Promise<void> {
+	const { root, register, kit, rows } = sources;
+	const known = new Set(rows.flatMap(({ facts }) => (facts === null ? [] : [facts.runId])));
+	const missing = kit.referenceRuns.find((id) => !known.has(id) || register.entries.get(id)?.kit !== kit.key);
+	const advice = 'A reference that was changed is none: restore it, or name another with kits reference.';
+	if (missing !== undefined)
+		throw notComparable(`Reference run ${missing} is not there, or is not entered for this kit.`, advice);
+	for (const run of reference) {
+		const [fault] = await faultsOf(run, root, register);
+		if (fault !== undefined) throw notComparable(`Reference run ${run.facts.runId}: ${fault}`, advice);
 	}
 }
 
-/** Every run since then stands in the record; one that was changed, broken off or not begun from power off does not count. */
-async function attemptOf(run: FoundRun, { root, register }: Sources): Promise<Attempt> {
-	const { facts, folder } = run;
-	const entry = register.entries.get(facts.runId) ?? null;
-	const session = run.session === null ? undefined : register.sessions.get(run.session);
-	const faults = [
-		...(run.trouble === null ? [] : [run.trouble]),
+async function faultsOf(
+	{ facts, folder, trouble, session: key }: FoundRun,
+	root: string,
+	register: Register,
+): Promise<string[]> {
+	const session = key === null ? undefined : register.sessions.get(key);
+	return [
+		...(trouble === null ? [] : [trouble]),
 		...(facts.torn ? ['it was broken off'] : []),
-		...(await runFaults(join(root, folder), entry)),
+		...(await runFaults(join(root, folder), register.entries.get(facts.runId) ?? null)),
 		...(session?.poweredOffBefore === true ? [] : ['its session did not begin from power off']),
+	];
+}
+
+/** Every run since then stands in the record; one that was changed, broken off or not begun from power off does not count. */
+async function attemptOf(run: FoundRun, { root, register, rig }: Sources): Promise<Attempt> {
+	const { facts } = run;
+	const faults = [
+		...(await faultsOf(run, root, register)),
+		...(ofRig(run, rig) ? [] : [`it is one of the rig ${facts.rig}`]),
 	];
 	return {
 		runId: facts.runId,
@@ -88,8 +168,23 @@ async function attemptOf(run: FoundRun, { root, register }: Sources): Promise<At
 		headline: facts.headline,
 		failures: [...faults, ...facts.notMet.map((id) => `not met: ${id}`)],
 		counted: faults.length === 0,
-		sealSha256: entry?.sealSha256 ?? null,
+		sealSha256: register.entries.get(facts.runId)?.sealSha256 ?? null,
 	};
+}
+
+/** Entered since then, and gone: when it was made nobody can tell, so the day on which it was entered stands for it. */
+function lostAttempts({ rows, register, kit, form }: Sources): Attempt[] {
+	return lostEntries(rows, register)
+		.filter(({ entry }) => entry.kit === kit.key && !kit.referenceRuns.includes(entry.runId))
+		.filter(({ entry }) => entry.enteredAt >= returnStamp(form))
+		.map(({ entry, why }) => ({
+			runId: entry.runId,
+			startedAt: entry.enteredAt,
+			headline: 'nothing can be read of it',
+			failures: [why],
+			counted: false,
+			sealSha256: entry.sealSha256,
+		}));
 }
 
 function sessionsOf(runs: readonly FoundRun[]): { session: ArmSession; runs: FoundRun[] }[] {

@@ -8,7 +8,9 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { OutsideFailure } from '../failure.ts';
 import type { Entry } from './records.ts';
+import type { Register } from './registerFolder.ts';
 import { OBSERVATIONS_FILE } from './runFolder.ts';
+import type { RunRow } from './runRow.ts';
 import { brokenFiles, readSeal, SEAL_FILE } from './seal.ts';
 
 export type SealPrint = { readonly sealSha256: string; readonly observationsSha256: string };
@@ -54,4 +56,19 @@ async function entryFaults(folder: string, entry: Entry): Promise<string[]> {
 			`${folder} was sealed again since it was entered as ${entry.runId}; its observations are the same.`,
 		];
 	return [];
+}
+
+/** A run that was entered and of which nothing can be read now. */
+type LostEntry = { readonly entry: Entry; readonly why: string };
+
+/** They must be named wherever runs are counted: a bad run that was deleted would otherwise never have been. */
+export function lostEntries(rows: readonly RunRow[], register: Register): LostEntry[] {
+	const read = new Set(rows.flatMap(({ facts }) => (facts === null ? [] : [facts.runId])));
+	const troubles = new Map(rows.map(({ folder, trouble }) => [folder, trouble]));
+	return [...register.entries.values()]
+		.filter(({ runId }) => !read.has(runId))
+		.map((entry) => ({
+			entry,
+			why: `Run ${entry.runId} is entered as one of ${entry.kit}, and ${troubles.get(entry.runId) ?? 'its folder is not there.'}`,
+		}));
 }

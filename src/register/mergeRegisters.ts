@@ -1,12 +1,15 @@
 /**
  * Two computers' registers made one: what the other has and this has not is copied; nothing here is overwritten but a kit,
- * place or session whose other copy was changed later. A run that both have under one name with other contents is named and left.
- * Copying one folder over the other by hand does the same, without the naming.
+ * place or session whose other copy was changed later. A run, a session or an acceptance that both have under one name with
+ * other contents is named and left. Copying one folder over the other by hand does nearly the same, without the naming: there the
+ * copied file wins.
  */
-import { cp, readdir } from 'node:fs/promises';
+import { cp, mkdir, readdir, readFile, rename, rm } from 'node:fs/promises';
 import { join } from 'node:path';
-import type { Kit } from './records.ts';
+import { ACCEPTANCES_FOLDER } from './acceptances.ts';
+import type { Kit, Session } from './records.ts';
 import {
+	REGISTER_FOLDER,
 	type Register,
 	readRegister,
 	writeEntry,
@@ -31,10 +34,11 @@ export async function mergeRegisters(from: string, into: string): Promise<Merged
 	const runsCopied = await copyRuns(from, into, conflicts);
 	const [theirs, ours] = [await readRegister(from), await readRegister(into)];
 	const taken = [
-		...(await takeKits(theirs, ours, into)),
+		...(await takeKits(theirs, ours, { into, conflicts })),
 		...(await takeLater(theirs.places, ours.places, (place) => writePlace(into, place))),
-		...(await takeLater(theirs.sessions, ours.sessions, (session) => writeSession(into, session))),
+		...(await takeSessions(theirs, ours, { into, conflicts })),
 		...(await takeEntries(theirs, ours, { into, conflicts })),
+		...(await takeAcceptances(from, { into, conflicts })),
 	];
 	return {
 		runsCopied,
@@ -50,7 +54,7 @@ async function copyRuns(from: string, into: string, conflicts: string[]): Promis
 	for (const row of await readRunIndex(from)) {
 		const twin = here.get(row.folder) ?? (row.facts === null ? undefined : ids.get(row.facts.runId));
 		if (twin === undefined) {
-			await cp(join(from, row.folder), join(into, row.folder), { recursive: true, preserveTimestamps: true });
+			await copyWhole(join(from, row.folder), into, row.folder);
 			copied.push(row.folder);
 		} else if (!(await sameRun(join(from, row.folder), join(into, twin.folder)))) {
 			conflicts.push(conflictOf(row, twin));
@@ -70,22 +74,87 @@ async function sameRun(theirs: string, ours: string): Promise<boolean> {
 	return JSON.stringify(a.files) === JSON.stringify(b.files);
 }
 
-/** The later copy of a kit, with the reference runs of both. */
-async function takeKits(theirs: Register, ours: Register, into: string): Promise<string[]> {
+/** Beside its place first, so that a computer that dies in the middle leaves no half of a run. */
+async function copyWhole(from: string, into: string, name: string): Promise<void> {
+	const beside = join(into, `.${name}.part`);
+	await rm(beside, { recursive: true, force: true });
+	await cp(from, beside, { recursive: true, preserveTimestamps: true });
+	await rename(beside, join(into, name));
+}
+
+type Into = { readonly into: string; readonly conflicts: string[] };
+
+/**
+ * The later copy of a kit, its reference with it: which runs stand for a kit is one decision, not a sum of two. Where they
+ * differ it is named.
+ */
+async function takeKits(theirs: Register, ours: Register, { into, conflicts }: Into): Promise<string[]> {
 	const taken: string[] = [];
 	for (const [key, kit] of theirs.kits) {
 		const own = ours.kits.get(key);
-		const merged = own === undefined ? kit : mergeKits(kit, own);
-		if (own !== undefined && JSON.stringify(merged) === JSON.stringify(own)) continue;
-		await writeKit(into, merged);
+		if (own !== undefined && !sameReference(own, kit))
+			conflicts.push(
+				`Kit ${key} has other reference runs on the other side; those of the later copy stand: ${(own.changedAt < kit.changedAt ? kit : own).referenceRuns.join(', ') || 'none'}.`,
+			);
+		if (own !== undefined && own.changedAt >= kit.changedAt) continue;
+		await writeKit(into, kit);
 		taken.push(key);
 	}
 	return taken;
 }
 
-function mergeKits(a: Kit, b: Kit): Kit {
-	const later = a.changedAt > b.changedAt ? a : b;
-	return { ...later, referenceRuns: [...new Set([...b.referenceRuns, ...a.referenceRuns])] };
+function sameReference(a: Kit, b: Kit): boolean {
+	return [...a.referenceRuns].sort().join('\n') === [...b.referenceRuns].sort().join('\n');
+}
+
+/** Two sessions under one name are two draws: they are never made one. */
+async function takeSessions(theirs: Register, ours: Register, { into, conflicts }: Into): Promise<string[]> {
+	const taken: string[] = [];
+	for (const [key, session] of theirs.sessions) {
+		const own = ours.sessions.get(key);
+		if (own !== undefined && !sameSession({ theirs, ours, key }))
+			conflicts.push(
+				`Session ${key} is there on both sides and is not the same one: enter its runs under another name on one of them.`,
+			);
+		else if (own === undefined || session.changedAt > own.changedAt) {
+			await writeSession(into, session);
+			taken.push(key);
+		}
+	}
+	return taken;
+}
+
+type TwoSides = { readonly theirs: Register; readonly ours: Register; readonly key: string };
+
+/** One session known to two computers: same kit, and one side's runs among the other's. */
+function sameSession({ theirs, ours, key }: TwoSides): boolean {
+	const [a, b] = [theirs.sessions.get(key), ours.sessions.get(key)] as (Session | undefined)[];
+	if (a?.kit !== b?.kit) return false;
+	const [runsA, runsB] = [theirs, ours].map((register) =>
+		[...register.entries.values()].filter(({ session }) => session === key).map(({ runId }) => runId),
+	);
+	const within = (some: readonly string[] = [], all: readonly string[] = []): boolean =>
+		some.every((id) => all.includes(id));
+	return within(runsA, runsB) || within(runsB, runsA);
+}
+
+/** A draft or signed record, with its page; a signed one here is never written over. */
+async function takeAcceptances(from: string, { into, conflicts }: Into): Promise<string[]> {
+	const [theirs, ours] = [from, into].map((root) => join(root, REGISTER_FOLDER, ACCEPTANCES_FOLDER));
+	if (theirs === undefined || ours === undefined) return [];
+	const taken: string[] = [];
+	for (const name of (await readdir(theirs).catch(() => [])).sort()) {
+		const [text, own] = await Promise.all(
+			[theirs, ours].map((folder) => readFile(join(folder, name), 'utf8').catch(() => null)),
+		);
+		if (own === null) {
+			await mkdir(ours, { recursive: true });
+			await cp(join(theirs, name), join(ours, name), { preserveTimestamps: true });
+			taken.push(name);
+		} else if (own !== text)
+			conflicts.push(`Acceptance ${name} is there on both sides and is not the same; this one stands.`);
+	}
+	return taken;
 }
 
 async function takeLater<T extends { readonly changedAt: string }>(
@@ -98,14 +167,13 @@ async function takeLater<T extends { readonly changedAt: string }>(
 	return later.map(([key]) => key);
 }
 
-async function takeEntries(
-	theirs: Register,
-	ours: Register,
-	{ into, conflicts }: { readonly into: string; readonly conflicts: string[] },
-): Promise<string[]> {
+async function takeEntries(theirs: Register, ours: Register, { into, conflicts }: Into): Promise<string[]> {
 	const taken: string[] = [];
 	for (const [runId, entry] of theirs.entries) {
 		const own = ours.entries.get(runId);
+		const key = entry.session;
+		// Its session stays behind, and under the other one it would count as what it is not.
+		if (own === undefined && ours.sessions.has(key) && !sameSession({ theirs, ours, key })) continue;
 		if (own === undefined) {
 			await writeEntry(into, entry);
 			taken.push(runId);

@@ -14,7 +14,7 @@ import { type RunRow, type RunRowFacts, readRunRow } from './runRow.ts';
 import { SEAL_FILE } from './seal.ts';
 
 const INDEX_FILE = '.runs-index.json';
-const VERSION = 2;
+const VERSION = 3;
 /** Folders read at once; more only makes them wait for each other. */
 const AT_ONCE = 32;
 
@@ -26,9 +26,15 @@ type IndexFile = {
 	})[];
 };
 
-/** All runs under `root`, newest first, those that cannot be read last. */
-export async function readRunIndex(root: string): Promise<RunRow[]> {
-	const kept = readKept(root);
+/**
+ * All runs under `root`, newest first, those that cannot be read last. `afresh`: from every run's own files, without the
+ * kept index, for answers on which somebody acts.
+ */
+export async function readRunIndex(
+	root: string,
+	{ afresh = false }: { readonly afresh?: boolean } = {},
+): Promise<RunRow[]> {
+	const kept = afresh ? new Map<string, RunRow>() : readKept(root);
 	const folders = await runFolders(root);
 	const rows: RunRow[] = [];
 	const stale: { folder: string; stamp: string }[] = [];

@@ -41,6 +41,8 @@ export type RunRowFacts = {
 	readonly notMet: readonly string[];
 	readonly headline: string;
 	readonly criteriaHash: string;
+	readonly criteriaName: string;
+	readonly criteriaDiffer: readonly string[];
 	readonly torn: boolean;
 	readonly figures: Readonly<Record<string, number>>;
 };
@@ -64,7 +66,11 @@ const resultKind = {
 		}),
 		criteria: z.array(z.object({ id: z.string(), required: z.array(z.string()), state: z.string() })),
 		metrics: z.record(z.string(), z.unknown()),
-		criteriaSet: z.object({ hash: z.string() }),
+		criteriaSet: z.object({
+			hash: z.string(),
+			name: z.string(),
+			differsFromStandard: z.array(z.string()),
+		}),
 		verdict: z.object({ fitness: z.string(), headline: z.string(), steer: answer, record: answer }),
 	}),
 } as const;
@@ -112,6 +118,8 @@ function factsOf(
 		notMet: notMet.map(({ id }) => id),
 		headline: verdict.headline,
 		criteriaHash: result.criteriaSet.hash,
+		criteriaName: result.criteriaSet.name,
+		criteriaDiffer: result.criteriaSet.differsFromStandard,
 		torn: run.torn,
 		figures: figuresOf(result.metrics),
 	};

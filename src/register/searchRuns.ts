@@ -10,6 +10,9 @@ export type FoundRun = {
 	readonly session: string | null;
 	/** Key of the session's place, or the place that the run itself names. */
 	readonly place: string | null;
+	/** What the session says was set differently. */
+	readonly setting: string | null;
+	/** What is wrong with the run, or with what the register says of it. */
 	readonly trouble: string | null;
 };
 
@@ -17,6 +20,7 @@ export type RunFilter = {
 	readonly kit?: string;
 	readonly place?: string;
 	readonly session?: string;
+	readonly setting?: string;
 	readonly rig?: string;
 	readonly profile?: string;
 	readonly fitness?: string;
@@ -42,7 +46,12 @@ function found(row: RunRow, facts: RunRowFacts, register: Register): FoundRun {
 		kit: entry?.kit ?? null,
 		session: entry?.session ?? null,
 		place: session?.place ?? facts.place,
-		trouble: row.trouble,
+		setting: session?.setting ?? null,
+		trouble:
+			row.trouble ??
+			(entry !== undefined && session !== undefined && entry.kit !== session.kit
+				? `Run ${facts.runId} is entered as one of ${entry.kit}, and its session ${session.key} is one of ${session.kit}.`
+				: null),
 	};
 }
 
@@ -54,6 +63,7 @@ function matches(run: FoundRun, register: Register, filter: RunFilter): boolean 
 		same(filter.kit, run.kit) &&
 		same(filter.place, run.place) &&
 		same(filter.session, run.session) &&
+		same(filter.setting, run.setting) &&
 		same(filter.rig, facts.rig) &&
 		same(filter.profile, facts.profile) &&
 		same(filter.fitness, facts.fitness) &&

@@ -3,7 +3,9 @@ import { type AcceptanceRecord, signOffObstacles } from '../verdict/acceptanceRe
 import {
 	acceptanceRow,
 	checkRows,
+	criteriaOfRecord,
 	DECISION_WORDS,
+	earlierWords,
 	formRows,
 	notEnteredWords,
 	OWNER_LINE,
@@ -33,6 +35,7 @@ export function renderAcceptanceHtml(record: AcceptanceRecord): string {
 				['signed', signed],
 			])}</div>`,
 			acceptance.reasons.length === 0 ? nothing : bulletList(acceptance.reasons),
+			paragraph(criteriaOfRecord(record)),
 			section('figures', 'Held against its own reference', [
 				table(
 					'A figure passes when what it may be worse by (95 % bound, sessions as the unit, the rig’s doubt included) is within the tolerance. Better or different fails nothing.',
@@ -60,6 +63,7 @@ export function renderAcceptanceHtml(record: AcceptanceRecord): string {
 					]),
 				),
 				paragraph(notEnteredWords(record.notEntered), 'small'),
+				paragraph(earlierWords(record.earlier), 'small'),
 			]),
 			section('written', 'What was written down', [termList(formRows(form))]),
 			section('checks', 'The maker’s tests', [

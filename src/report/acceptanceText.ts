@@ -3,7 +3,9 @@ import { type AcceptanceRecord, signOffObstacles } from '../verdict/acceptanceRe
 import {
 	acceptanceRow,
 	checkRows,
+	criteriaOfRecord,
 	DECISION_WORDS,
+	earlierWords,
 	formRows,
 	notEnteredWords,
 	OWNER_LINE,
@@ -18,6 +20,7 @@ export function renderAcceptance(record: AcceptanceRecord, page: Page): string {
 	const lines = [
 		...paragraphLines(`${record.kit}: ${outcomeWords(acceptance)}`, page),
 		...acceptance.reasons.flatMap((text) => item(text, page)),
+		...paragraphLines(criteriaOfRecord(record), page),
 		...title('Figures: before, now, worse by at most, tolerance', page),
 		...acceptance.figures.flatMap((row) => {
 			const [label, before, now, worse, tolerance, note] = acceptanceRow(row);
@@ -31,6 +34,7 @@ export function renderAcceptance(record: AcceptanceRecord, page: Page): string {
 			),
 		),
 		...item(notEnteredWords(record.notEntered), page),
+		...item(earlierWords(record.earlier), page),
 		...title('What was written down', page),
 		...formRows(form).flatMap(([term, text]) => item(`${term}: ${text}`, page)),
 		...checkRows(form).flatMap(([term, ...rest]) =>

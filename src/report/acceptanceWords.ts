@@ -1,6 +1,7 @@
 /** The words of an acceptance record, shared by terminal and page. */
 import type { Acceptance, FigureAcceptance } from '../verdict/acceptance.ts';
 import { type AcceptanceForm, CHECKS, FORM_WORDS } from '../verdict/acceptanceForm.ts';
+import type { AcceptanceRecord } from '../verdict/acceptanceRecord.ts';
 import { readingWords } from './comparisonWords.ts';
 
 /** What an owner is told. */
@@ -67,6 +68,19 @@ export function checkRows(form: AcceptanceForm): (readonly [string, string, stri
 		const { state, by, reference } = form.checks[key];
 		return [CHECKS[key], state === null ? 'NOT WRITTEN DOWN' : CHECK_WORDS[state], by, reference];
 	});
+}
+
+/** "gentle (0123…): age: level 340 instead of 240" */
+export function criteriaOfRecord({ criteria }: AcceptanceRecord): string {
+	if (criteria === null) return 'Criteria: no run was judged.';
+	const differ = criteria.differsFromStandard;
+	return `Criteria: ${criteria.name} (${criteria.hash}); ${differ.length === 0 ? 'nothing differs from standard' : `differs from standard: ${differ.join('; ')}`}.`;
+}
+
+export function earlierWords(runs: readonly string[]): string {
+	return runs.length === 0
+		? 'No other run of this kit is kept from before.'
+		: `Kept from before its return, and not its reference: ${runs.join('; ')}.`;
 }
 
 /** Says so too where there is none, so that a year later nobody wonders. */

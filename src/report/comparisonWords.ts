@@ -32,13 +32,15 @@ export function certainWords({ figures }: ComparisonDocument): string[] {
 	);
 }
 
-export function methodWords({ alternated }: ComparisonDocument): string[] {
+export function methodWords({ alternated, criteria }: ComparisonDocument): string[] {
 	return [
 		'The unit is the session, from power off to power off. The intervals hold 95 times in 100 for all pairs of one figure together; not for all figures together.',
 		'An order is stated only where 98 % intervals for all pairs leave zero out. What is not told apart may still differ.',
 		alternated
-			? 'The sessions were mixed in time.'
-			: 'The sessions were NOT mixed in time: what changed over the day cannot be told from the kits, so no order is stated.',
+			? 'The sessions took turns.'
+			: 'Not all took turns: between two of which one came mostly before the other no order is stated, for what changed over the day cannot be told from the kits.',
+		'Where a figure counts events, the number of events must tell the two apart as well as the scatter between sessions.',
+		...criteria.map((text) => `Criteria of the runs: ${text}`),
 	];
 }
 

@@ -3,14 +3,16 @@
  * session as the unit; within the criteria; and the right way up. Better or different is noted and fails nothing.
  *
  * A figure passes when the 95 % upper bound of (now less before, in the bad direction) is within its tolerance: Welch's t,
- * the rig's systematic doubt in quadrature. Every figure must pass, so the chance of accepting a kit that is worse than
+ * the rig's systematic doubt in quadrature; a figure that counts events is given at least the room that their number leaves
+ * (exact Poisson bound), for three sessions that happen to agree prove nothing rare. Every figure must pass, so the chance of accepting a kit that is worse than
  * the tolerance on one of them is at most 5 %. What the sessions cannot tell is undecided, never passed.
  */
 import { meanDifference, summarise } from '../statistics/meanDifference.ts';
 import { normalQuantile } from '../statistics/normal.ts';
+import { poissonUpper } from '../statistics/poissonRate.ts';
 import { studentQuantile } from '../statistics/studentT.ts';
 import type { ComparedFigure } from './comparedLine.ts';
-import { type ArmSession, LEAST_SESSIONS } from './comparison.ts';
+import { type ArmSession, countEvents, LEAST_SESSIONS } from './comparison.ts';
 import { type Tolerance, toleranceOf } from './tolerances.ts';
 import type { Answer } from './verdict.ts';
 
@@ -52,16 +54,19 @@ export type Assessed = {
 	/** Null: not looked at yet. */
 	readonly orientation: Orientation | null;
 	readonly wheelUpPictureUp: boolean | null;
+	/** What stands in the way of an acceptance beside the figures: attempts that cannot be read, or that failed and do not count. */
+	readonly open: readonly string[];
 };
 
 export function assessAcceptance(assessed: Assessed): Acceptance {
-	const against = assessed.reference.length >= LEAST_SESSIONS ? 'reference' : 'limitsOnly';
+	// A reference that is too small is not the same as none: it must not open the easier way.
+	const against = assessed.reference.length > 0 ? 'reference' : 'limitsOnly';
 	const figures =
 		against === 'reference' ? assessed.figures.map((figure) => judgeFigure(figure, assessed)) : [];
 	const seen = figures.filter(({ before, now }) => before.length > 0 || now.length > 0);
 	const blocks = orientationBlocks(assessed);
 	const faults = [...blocks, ...criteriaFaults(assessed), ...worseFigures(seen)];
-	const open = [...orientationOpen(assessed), ...evidenceOpen(assessed, seen)];
+	const open = [...orientationOpen(assessed), ...evidenceOpen(assessed, seen), ...assessed.open];
 	return {
 		outcome: faults.length > 0 ? 'notAcceptable' : open.length > 0 ? 'notEnoughEvidence' : 'acceptable',
 		against,
@@ -79,7 +84,7 @@ function judgeFigure(figure: ComparedFigure, { reference, now, newPart }: Assess
 	const before = readingsOf(reference, figure.path);
 	const after = readingsOf(now, figure.path);
 	const shown = { figure, before, now: after, tolerance: null, worseByUpper: null };
-	if (newPart !== 'none' && figure.path.startsWith('colour.'))
+	if (newPart !== 'none' && figure.ofThePicture)
 		return {
 			...shown,
 			state: 'shown',
@@ -92,19 +97,33 @@ function judgeFigure(figure: ComparedFigure, { reference, now, newPart }: Assess
 		return { ...read, state: 'shown', note: 'the reference does not have it' };
 	if (after.length < LEAST_SESSIONS)
 		return { ...read, state: 'undecided', note: `read in fewer than ${LEAST_SESSIONS} sessions` };
-	return { ...read, ...decide(read, Math.hypot(systematicOf(reference, figure), systematicOf(now, figure))) };
+	return {
+		...read,
+		...decide(read, {
+			systematic: Math.hypot(systematicOf(reference, figure), systematicOf(now, figure)),
+			fewEvents: roomOfEvents(now, figure),
+		}),
+	};
+}
+
+/** How much higher a rate may be than it was counted, 95 % one-sided; 0 for a figure that counts nothing. */
+function roomOfEvents(now: readonly ArmSession[], figure: ComparedFigure): number {
+	const counted = countEvents(now, figure);
+	if (counted === null) return 0;
+	return (poissonUpper(counted.events, CONFIDENCE) - counted.events) / counted.exposure;
 }
 
 function decide(
 	{ figure, before, now, tolerance }: Omit<FigureAcceptance, 'state' | 'note'>,
-	systematic: number,
+	{ systematic, fewEvents }: { readonly systematic: number; readonly fewEvents: number },
 ): Pick<FigureAcceptance, 'worseByUpper' | 'state' | 'note'> {
 	const [first, second] = [summarise(before), summarise(now)];
 	const sign = figure.better === 'lower' ? 1 : -1;
 	const worseBy = sign * (second.mean - first.mean);
 	const difference = meanDifference(first, second);
-	const random =
+	const ofSessions =
 		difference === null ? 0 : difference.standardError * studentQuantile(CONFIDENCE, difference.degrees);
+	const random = Math.max(ofSessions, fewEvents);
 	const reach = Math.hypot(random, systematic * normalQuantile(CONFIDENCE));
 	const allowed = tolerance?.value ?? 0;
 	const worseByUpper = worseBy + reach;
@@ -146,7 +165,7 @@ function worseFigures(figures: readonly FigureAcceptance[]): string[] {
 		.map(({ figure, note }) => `${figure.label}: ${note}`);
 }
 
-function evidenceOpen({ now }: Assessed, figures: readonly FigureAcceptance[]): string[] {
+function evidenceOpen({ now, reference }: Assessed, figures: readonly FigureAcceptance[]): string[] {
 	const few =
 		now.length < LEAST_SESSIONS ? [`${now.length} of the ${LEAST_SESSIONS} sessions that are needed`] : [];
 	const unsettled = now
@@ -155,7 +174,13 @@ function evidenceOpen({ now }: Assessed, figures: readonly FigureAcceptance[]): 
 	const undecided = figures
 		.filter(({ state }) => state === 'undecided')
 		.map(({ figure, note }) => `${figure.label}: ${note}`);
-	return [...few, ...unsettled, ...undecided];
+	const thin =
+		reference.length > 0 && reference.length < LEAST_SESSIONS
+			? [
+					`the reference has ${reference.length} of the ${LEAST_SESSIONS} sessions that are needed: it binds nothing, and it is not passed over`,
+				]
+			: [];
+	return [...few, ...thin, ...unsettled, ...undecided];
 }
 
 function readingsOf(sessions: readonly ArmSession[], path: string): number[] {

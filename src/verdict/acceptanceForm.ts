@@ -52,7 +52,7 @@ const formSchema = z.strictObject({
 		typeof words
 	>),
 	/** ISO 8601 day: every attempt from then on stands in the record. */
-	returnedOn: z.string().regex(/^(\d{4}-\d{2}-\d{2})?$/, 'a day as 2026-03-01'),
+	returnedOn: z.union([z.literal(''), z.iso.date()], 'a day as 2026-03-01'),
 	newPart: z.enum(['none', 'tube', 'camera']),
 	use: z.enum(['steering', 'recording']),
 	orientation: z.enum(['upright', 'asBefore', 'mirror', 'turned']).nullable(),
@@ -66,7 +66,8 @@ const formSchema = z.strictObject({
 });
 export type AcceptanceForm = z.infer<typeof formSchema>;
 
-export function blankForm(): AcceptanceForm {
+/** `known`: what the register holds of the kit, so that nobody types it again. */
+export function blankForm(known: Partial<AcceptanceForm> = {}): AcceptanceForm {
 	const check = { state: null, by: '', reference: '' };
 	return {
 		format: 'steerworthy-acceptance-form',
@@ -81,6 +82,7 @@ export function blankForm(): AcceptanceForm {
 		restrictions: '',
 		checks: Object.fromEntries(CHECK_KEYS.map((key) => [key, check])) as Record<Check, typeof check>,
 		notes: '',
+		...known,
 	};
 }
 

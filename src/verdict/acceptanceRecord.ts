@@ -20,11 +20,19 @@ export type AcceptanceRecord = {
 	readonly toolVersion: string;
 	readonly kit: string;
 	readonly form: AcceptanceForm;
+	/** By which the new runs were judged. */
+	readonly criteria: {
+		readonly name: string;
+		readonly hash: string;
+		readonly differsFromStandard: readonly string[];
+	} | null;
 	readonly acceptance: Acceptance;
 	readonly referenceRuns: readonly string[];
 	readonly attempts: readonly Attempt[];
 	/** Runs since then that are entered for no kit: they may have been attempts too. */
 	readonly notEntered: readonly string[];
+	/** Runs of this kit that are neither its reference nor since its return; a day of return set too late would hide attempts here. */
+	readonly earlier: readonly string[];
 	/** When it was signed off; null: a draft. */
 	readonly signedAt: string | null;
 };

@@ -24,7 +24,10 @@ type Comparability = {
 	readonly leftOut: readonly string[];
 };
 
-export function comparability(runs: readonly ComparedRun[]): Comparability {
+export function comparability(
+	runs: readonly ComparedRun[],
+	{ betweenKits = false }: { readonly betweenKits?: boolean } = {},
+): Comparability {
 	const refusals = (
 		[
 			['rig', 'rigs'],
@@ -42,12 +45,21 @@ export function comparability(runs: readonly ComparedRun[]): Comparability {
 		criteria: kinds(runs, 'criteriaHash').length > 1,
 		sourceRate: kinds(runs, 'sourceRateHz').length > 1,
 	};
+	const means = comparedFigures.filter(({ withinOneKit }) => !(withinOneKit && betweenKits));
 	return {
 		refusals,
-		figures: comparedFigures.filter(({ hangsOn }) => !mixed[hangsOn]),
-		leftOut: comparedFigures
-			.filter(({ hangsOn }) => mixed[hangsOn])
-			.map(({ label, hangsOn }) => `${label}: left out, for the runs ${MIXED_WORDS[hangsOn]}.`),
+		figures: means.filter(({ hangsOn }) => !mixed[hangsOn]),
+		leftOut: [
+			...means
+				.filter(({ hangsOn }) => mixed[hangsOn])
+				.map(({ label, hangsOn }) => `${label}: left out, for the runs ${MIXED_WORDS[hangsOn]}.`),
+			...comparedFigures
+				.filter((figure) => !means.includes(figure))
+				.map(
+					({ label }) =>
+						`${label}: not compared between kits, whose pictures may have other numbers of pixels.`,
+				),
+		],
 	};
 }
 

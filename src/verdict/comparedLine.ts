@@ -9,9 +9,26 @@ export type ComparedFigure = {
 	readonly carriesSystematics: boolean;
 	/** What must be alike in both for the figure to mean the same. */
 	readonly hangsOn: 'nothing' | 'criteria' | 'sourceRate';
+	/**
+	 * For figures that are counts over something: where the result says over how much, and by what to divide that so that the figure
+	 * times it is a number of events. Null for figures that are no counts.
+	 */
+	readonly counted: { readonly exposurePath: string; readonly divisor: number } | null;
+	/** New with a new tube or camera: then the old reference is shown and does not bind. */
+	readonly ofThePicture: boolean;
+	/** Whether it means the same between two kits; cycles a pixel do not, where their pictures have other numbers of pixels. */
+	readonly withinOneKit: boolean;
 };
 
-const usual = { better: 'lower', carriesSystematics: false, hangsOn: 'nothing' } as const;
+const usual = {
+	better: 'lower',
+	carriesSystematics: false,
+	hangsOn: 'nothing',
+	counted: null,
+	ofThePicture: false,
+	withinOneKit: false,
+} as const;
+const MS_PER_MIN = 60_000;
 
 export const comparedFigures: readonly ComparedFigure[] = [
 	{
@@ -35,6 +52,7 @@ export const comparedFigures: readonly ComparedFigure[] = [
 		label: 'time with a picture older than the limit',
 		unit: 'ratio',
 		hangsOn: 'criteria',
+		counted: { exposurePath: 'pictureAge.overLimit.effectiveCount', divisor: 1 },
 	},
 	{ ...usual, path: 'delayVariation.spreadMs', label: 'unevenness of delay, P95 less P5', unit: 'ms' },
 	{
@@ -45,9 +63,48 @@ export const comparedFigures: readonly ComparedFigure[] = [
 		better: 'higher',
 		hangsOn: 'sourceRate',
 	},
-	{ ...usual, path: 'freezes.freezes.perMin', label: 'freezes a minute', unit: 'perMin' },
-	{ ...usual, path: 'gaps.over500.perMin', label: 'gaps over 500 ms a minute', unit: 'perMin' },
-	{ ...usual, path: 'frames.lostRatio', label: 'pictures lost or late', unit: 'ratio' },
-	{ ...usual, path: 'colour.medianDeltaE00', label: 'colour shift, middle patch', unit: 'deltaE' },
-	{ ...usual, path: 'colour.p95DeltaE00', label: 'colour shift, worst patches', unit: 'deltaE' },
+	{
+		...usual,
+		path: 'freezes.freezes.perMin',
+		label: 'freezes a minute',
+		unit: 'perMin',
+		counted: { exposurePath: 'freezes.freezes.observedMs', divisor: MS_PER_MIN },
+	},
+	{
+		...usual,
+		path: 'gaps.over500.perMin',
+		label: 'gaps over 500 ms a minute',
+		unit: 'perMin',
+		counted: { exposurePath: 'gaps.over500.observedMs', divisor: MS_PER_MIN },
+	},
+	{
+		...usual,
+		path: 'frames.lostRatio',
+		label: 'pictures lost or late',
+		unit: 'ratio',
+		counted: { exposurePath: 'frames.lostEffectiveCount', divisor: 1 },
+	},
+	{
+		...usual,
+		path: 'colour.medianDeltaE00',
+		label: 'colour shift, middle patch',
+		unit: 'deltaE',
+		ofThePicture: true,
+	},
+	{
+		...usual,
+		path: 'colour.p95DeltaE00',
+		label: 'colour shift, worst patches',
+		unit: 'deltaE',
+		ofThePicture: true,
+	},
+	{
+		...usual,
+		path: 'sharpness.mtf50CyPx',
+		label: 'fine detail (MTF50), cycles a pixel',
+		unit: 'none',
+		better: 'higher',
+		ofThePicture: true,
+		withinOneKit: true,
+	},
 ];

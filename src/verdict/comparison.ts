@@ -5,7 +5,9 @@
  * For each figure: every pair's difference with an interval; the intervals of one figure hold together for all pairs (95 %,
  * Welch's t, Bonferroni), the rig's systematic doubt in quadrature. They do not hold together across figures. An order is
  * stated only where an interval of 98 % for all pairs together leaves zero out: of four kits a wrong order is then stated
- * in about 1 of 100 comparisons at the very worst (`bench decisionRisk`).
+ * in about 1 of 100 comparisons at the very worst (`bench risk`). Where a figure counts events, the number of events must
+ * tell the arms apart too: three sessions that happen to agree say nothing of how seldom a thing is. And the two arms'
+ * sessions must take turns, or kit and time cannot be told apart.
  *
  * It leaves out: any pooling of sessions into one long run, and any adding up of figures into one mark.
  */
@@ -16,12 +18,15 @@ import {
 	summarise,
 } from '../statistics/meanDifference.ts';
 import { normalQuantile } from '../statistics/normal.ts';
+import { clopperPearson } from '../statistics/wilson.ts';
 import type { ComparedFigure } from './comparedLine.ts';
 
 /** Fewer sessions an arm show readings, and no difference is judged (design.md 6). */
 export const LEAST_SESSIONS = 3;
 const SHOWN_CONFIDENCE = 0.95;
 const ORDER_CONFIDENCE = 0.98;
+/** Of all pairs of a session of the one and a session of the other, those in which the one came first: no more than this. */
+const MOST_IN_ONE_ORDER = 0.8;
 
 export type ArmSession = {
 	readonly key: string;
@@ -58,26 +63,26 @@ export type FigureComparison = {
 	readonly pairs: readonly PairDifference[];
 };
 
-/** `alternated`: whether the sessions' order lets a kit be told from the time of day; without it no order is stated. */
-export function compareFigure(
-	figure: ComparedFigure,
-	arms: readonly Arm[],
-	{ alternated }: { readonly alternated: boolean },
-): FigureComparison {
+export function compareFigure(figure: ComparedFigure, arms: readonly Arm[]): FigureComparison {
 	const read = arms.map((arm) => readArm(arm, figure));
 	const comparisons = (arms.length * (arms.length - 1)) / 2;
 	const pairs = read.flatMap((first, i) =>
-		read.slice(i + 1).map((second) => judgePair(first, second, { figure, comparisons, alternated })),
+		read.slice(i + 1).map((second) => judgePair(first, second, { figure, comparisons })),
 	);
 	return { figure, arms: read.map(({ name, readings, mean }) => ({ name, readings, mean })), pairs };
 }
 
-type ReadArm = ComparedArm & { readonly systematicMs: number };
+type ReadArm = ComparedArm & {
+	readonly systematicMs: number;
+	/** When the sessions that have the figure began. */
+	readonly startedAt: readonly string[];
+	readonly events: EventCount | null;
+};
 
-function readArm({ name, sessions }: Arm, { path, carriesSystematics }: ComparedFigure): ReadArm {
-	const read = sessions.flatMap(({ values, systematicStandardMs }) => {
-		const value = values[path];
-		return value === undefined ? [] : [{ value, systematicStandardMs }];
+function readArm({ name, sessions }: Arm, figure: ComparedFigure): ReadArm {
+	const read = sessions.flatMap(({ values, systematicStandardMs, startedAt }) => {
+		const value = values[figure.path];
+		return value === undefined ? [] : [{ value, systematicStandardMs, startedAt }];
 	});
 	const readings = read.map(({ value }) => value);
 	return {
@@ -85,15 +90,41 @@ function readArm({ name, sessions }: Arm, { path, carriesSystematics }: Compared
 		readings,
 		mean: readings.length === 0 ? null : sum(readings) / readings.length,
 		// The same rig in every session: its doubt does not shrink with their number.
-		systematicMs: carriesSystematics ? Math.max(0, ...read.map((one) => one.systematicStandardMs)) : 0,
+		systematicMs: figure.carriesSystematics ? Math.max(0, ...read.map((one) => one.systematicStandardMs)) : 0,
+		startedAt: read.map(({ startedAt }) => startedAt),
+		events: countEvents(sessions, figure),
 	};
 }
 
-type PairContext = {
-	readonly figure: ComparedFigure;
-	readonly comparisons: number;
-	readonly alternated: boolean;
-};
+export type EventCount = { readonly events: number; readonly exposure: number };
+
+/** Events of all sessions and over how much they were counted; null where the figure is no count or that is not known. */
+export function countEvents(
+	sessions: readonly ArmSession[],
+	{ path, counted }: ComparedFigure,
+): EventCount | null {
+	if (counted === null) return null;
+	const each = sessions.flatMap(({ values }) => {
+		const [value, over] = [values[path], values[counted.exposurePath]];
+		if (value === undefined || over === undefined || !(over > 0)) return [];
+		const exposure = over / counted.divisor;
+		return [{ events: value * exposure, exposure }];
+	});
+	const exposure = sum(each.map((one) => one.exposure));
+	return exposure > 0 ? { events: sum(each.map((one) => one.events)), exposure } : null;
+}
+
+/** Given as many events in all, the share that fell to the second arm: does its exact interval leave out what chance gives it? */
+function eventsTellApart(first: ReadArm, second: ReadArm, errorEach: number): boolean {
+	if (first.events === null || second.events === null) return true;
+	const all = first.events.events + second.events.events;
+	if (!(all > 0)) return false;
+	const expected = second.events.exposure / (first.events.exposure + second.events.exposure);
+	const { lowerRatio, upperRatio } = clopperPearson(second.events.events, all, 1 - errorEach / 2);
+	return expected < lowerRatio || expected > upperRatio;
+}
+
+type PairContext = { readonly figure: ComparedFigure; readonly comparisons: number };
 
 function judgePair(first: ReadArm, second: ReadArm, context: PairContext): PairDifference {
 	const names = { first: first.name, second: second.name };
@@ -121,8 +152,13 @@ function judgePair(first: ReadArm, second: ReadArm, context: PairContext): PairD
 	const judged = { ...open, halfWidth: reach(SHOWN_CONFIDENCE) };
 	if (Math.abs(difference.difference) <= reach(ORDER_CONFIDENCE))
 		return { ...judged, because: 'not told apart by these sessions' };
-	if (!context.alternated)
-		return { ...judged, because: 'not alternated: kit and time of day cannot be told apart' };
+	if (!takeTurns(first.startedAt, second.startedAt))
+		return {
+			...judged,
+			because: 'they did not take turns: which it is and when it was cannot be told apart',
+		};
+	if (!eventsTellApart(first, second, (1 - ORDER_CONFIDENCE) / context.comparisons))
+		return { ...judged, because: 'too few events to tell them apart' };
 	const secondBetter = difference.difference < 0 === (context.figure.better === 'lower');
 	return {
 		...judged,
@@ -145,19 +181,20 @@ function halfWidthOf(difference: MeanDifference, { systematicMs, ...together }: 
 	);
 }
 
-/**
- * Whether the arms' sessions are mixed in time: no arm may lie wholly before or after another, unless both have but one
- * session.
- */
+/** Whether every two arms with more than one session each took turns; what has fewer is not judged anyway. */
 export function isAlternated(arms: readonly Arm[]): boolean {
-	const spans = arms
+	const times = arms
 		.filter(({ sessions }) => sessions.length > 1)
-		.map(({ sessions }) => sessions.map(({ startedAt }) => startedAt).sort());
-	return spans.every((one, i) =>
-		spans
-			.slice(i + 1)
-			.every((other) => (one[0] ?? '') < (other.at(-1) ?? '') && (other[0] ?? '') < (one.at(-1) ?? '')),
-	);
+		.map(({ sessions }) => sessions.map(({ startedAt }) => startedAt));
+	return times.every((one, i) => times.slice(i + 1).every((other) => takeTurns(one, other)));
+}
+
+/** Three sessions each in turn (ABABAB, ABBAAB, ABBABA) pass; AAABBB and AABABB do not. */
+function takeTurns(first: readonly string[], second: readonly string[]): boolean {
+	const order = (one: string, other: string): number => (one < other ? 1 : one === other ? 0.5 : 0);
+	const before = sum(first.flatMap((one) => second.map((other) => order(one, other))));
+	const share = before / (first.length * second.length);
+	return share <= MOST_IN_ONE_ORDER && share >= 1 - MOST_IN_ONE_ORDER;
 }
 
 function sum(values: readonly number[]): number {

@@ -15,6 +15,8 @@ export type ComparisonDocument = {
 	readonly toolVersion: string;
 	readonly by: string;
 	readonly subject: string;
+	/** The criteria by which the runs were judged, each with its hash and what differs from the standard. */
+	readonly criteria: readonly string[];
 	readonly arms: readonly {
 		readonly name: string;
 		readonly sessions: readonly { readonly key: string; readonly startedAt: string }[];
@@ -33,6 +35,7 @@ type Parts = {
 	readonly by: string;
 	/** What the runs are about, in words. */
 	readonly subject: string;
+	readonly criteria: readonly string[];
 	readonly arms: readonly Arm[];
 	readonly figures: readonly ComparedFigure[];
 	readonly leftOut: readonly string[];
@@ -45,7 +48,7 @@ export function buildComparison(parts: Parts): ComparisonDocument {
 	if (arms.length < 2 || arms.length > 8)
 		throw new RangeError(`two to eight arms are compared, got ${arms.length}`);
 	const alternated = isAlternated(arms);
-	const figures = parts.figures.map((figure) => compareFigure(figure, arms, { alternated }));
+	const figures = parts.figures.map((figure) => compareFigure(figure, arms));
 	const seen = figures.filter((one) => one.arms.some(({ mean }) => mean !== null));
 	const unseen = figures.filter((one) => !seen.includes(one)).map(({ figure }) => figure.label);
 	return {
@@ -54,6 +57,7 @@ export function buildComparison(parts: Parts): ComparisonDocument {
 		toolVersion: parts.toolVersion,
 		by: parts.by,
 		subject: parts.subject,
+		criteria: parts.criteria,
 		arms: arms.map(({ name, sessions }) => ({
 			name,
 			sessions: sessions.map(({ key, startedAt }) => ({ key, startedAt })),

@@ -23,6 +23,7 @@ const RANGES: Readonly<Record<string, Range>> = {
 	'frames.lostRatio': { least: 0.005, usual: 0.01, most: 0.02 },
 	'colour.medianDeltaE00': { least: 1, usual: 1.5, most: 3 },
 	'colour.p95DeltaE00': { least: 2, usual: 3, most: 6 },
+	'sharpness.mtf50CyPx': { least: 0.015, usual: 0.025, most: 0.05 },
 };
 
 export type Tolerance = { readonly value: number; readonly from: string };

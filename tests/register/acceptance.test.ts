@@ -1,7 +1,7 @@
-import { readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { signOffCode, writeAcceptance } from '../../src/register/acceptances.ts';
+import { checkAcceptances, signOffCode, writeAcceptance } from '../../src/register/acceptances.ts';
 import { gatherArms } from '../../src/register/arms.ts';
 import { gatherAcceptance } from '../../src/register/gatherAcceptance.ts';
 import { kitOf, readRegister, writeKit, writeSession } from '../../src/register/registerFolder.ts';
@@ -36,7 +36,7 @@ async function repaired(): Promise<string> {
 	return root;
 }
 
-async function gather(root: string) {
+async function gather(root: string, rig: string | null = null) {
 	const register = await readRegister(root);
 	const form = {
 		...blankForm(),
@@ -45,7 +45,7 @@ async function gather(root: string) {
 		wheelUpPictureUp: true,
 	};
 	const rows = await readRunIndex(root);
-	return gatherAcceptance({ root, rows, register, kit: kitOf(register, 'lark'), form, rig: null });
+	return gatherAcceptance({ root, rows, register, kit: kitOf(register, 'lark'), form, rig });
 }
 
 test('every attempt since the return stands in the record, and one not begun from power off does not count', async () => {
@@ -67,6 +67,79 @@ test('a reference run that was changed is no reference', async () => {
 	const root = await repaired();
 	writeFileSync(join(root, 'old-1', 'observations.jsonl'), 'others\n');
 	await expect(gather(root)).rejects.toThrow(/observations.jsonl \(changed\)/);
+});
+
+test('a reference run that is gone, or did not begin from power off, is not passed over', async () => {
+	const gone = await repaired();
+	rmSync(join(gone, 'old-1'), { recursive: true });
+	await expect(gather(gone)).rejects.toThrow(/Reference run old-1 is not there/);
+	const warm = await repaired();
+	await writeSession(warm, madeSession('session-old-1', 'lark', { poweredOffBefore: false }));
+	await expect(gather(warm)).rejects.toThrow(/old-1: its session did not begin from power off/);
+});
+
+test('a reference of two sessions opens no way by the limits alone', async () => {
+	const root = await repaired();
+	await writeKit(root, madeKit('lark', { referenceRuns: ['old-0', 'old-2'] }));
+	const { acceptance } = await gather(root);
+	expect(acceptance).toMatchObject({ outcome: 'notEnoughEvidence', against: 'reference' });
+	expect(acceptance.reasons.join()).toContain('the reference has 2 of the 3 sessions');
+});
+
+test('an attempt that was entered and deleted, and one that failed without counting, stand in the way', async () => {
+	const root = await repaired();
+	rmSync(join(root, 'new-warm'), { recursive: true });
+	// Entered before the return: nothing of it.
+	expect((await gather(root)).acceptance.outcome).toBe('acceptable');
+	const entry = join(root, 'register/runs/new-warm.json');
+	writeFileSync(entry, readFileSync(entry, 'utf8').replace('2026-02-02', '2026-03-06'));
+	const { acceptance, attempts } = await gather(root);
+	expect(acceptance).toMatchObject({ outcome: 'notEnoughEvidence' });
+	expect(attempts.at(-1)).toMatchObject({ runId: 'new-warm', counted: false });
+	await madeRunFolder(root, {
+		runId: 'new-warm',
+		startedAt: '2026-03-05T10:00:00Z',
+		change: (result) => {
+			result.verdict.steer = 'no';
+		},
+	});
+	expect((await gather(root)).acceptance.reasons.join()).toContain('new-warm says no and does not count');
+});
+
+test('runs judged by two sets of criteria are no acceptance; by one, the record names it', async () => {
+	const root = await repaired();
+	const gentle = (runId: string, startedAt: string) =>
+		madeRunFolder(root, {
+			...{ runId, startedAt, p95Ms: 115 },
+			change: (result) => {
+				result.criteriaSet = {
+					name: 'gentle',
+					hash: 'fe',
+					differsFromStandard: ['age: level 340 instead of 240'],
+				};
+			},
+		});
+	expect((await gather(root)).criteria).toMatchObject({ name: 'standard', differsFromStandard: [] });
+	await gentle('new-0', '2026-03-01T10:00:00Z');
+	await enterRun(root, { runId: 'new-0', kit: 'lark' });
+	await writeKit(root, madeKit('lark', { referenceRuns: ['old-0', 'old-1', 'old-2'] }));
+	await expect(gather(root)).rejects.toThrow(/more than one set of criteria/);
+});
+
+test('a run of the morning of the return counts wherever the sun rises first', async () => {
+	const root = await repaired();
+	await madeRunFolder(root, { runId: 'dawn', startedAt: '2026-02-19T19:00:00Z' });
+	await enterRun(root, { runId: 'dawn', kit: 'lark' });
+	await writeKit(root, madeKit('lark', { referenceRuns: ['old-0', 'old-1', 'old-2'] }));
+	expect((await gather(root)).attempts[0]).toMatchObject({ runId: 'dawn', counted: true });
+});
+
+test('runs of another rig are named as attempts and do not count', async () => {
+	const root = await repaired();
+	const { attempts, referenceRuns } = await gather(root, 'optical');
+	expect(attempts.every(({ counted }) => !counted)).toBe(true);
+	expect(attempts[0]?.failures.join()).toContain('it is one of the rig link');
+	expect(referenceRuns).toEqual([]);
 });
 
 test('a new run that was changed stands in the record with its fault and does not count', async () => {
@@ -94,6 +167,15 @@ test('a signed record is never written over, and its code changes with anything 
 	await writeAcceptance(root, record, 'draft');
 	const page = await writeAcceptance(root, { ...record, signedAt: 'now' }, 'signed');
 	expect(readFileSync(page, 'utf8')).toBe('signed');
+	expect(await checkAcceptances(root)).toEqual([]);
+	writeFileSync(page, 'signed by others');
+	expect((await checkAcceptances(root)).join()).toContain('its page was changed');
+	writeFileSync(page, 'signed');
+	const file = page.replace(/html$/, 'json');
+	const kept = readFileSync(file, 'utf8');
+	writeFileSync(file, kept.replace('"outcome": "acceptable"', '"outcome": "notAcceptable"'));
+	expect((await checkAcceptances(root)).join()).toContain('is not the acceptance that was signed');
+	writeFileSync(file, kept);
 	await expect(writeAcceptance(root, record, 'again')).rejects.toThrow(/is signed and stays/);
 	expect(readFileSync(page, 'utf8')).toBe('signed');
 });
@@ -107,4 +189,24 @@ test('arms are kits with one session a power-off, oldest first; a warm session i
 		['old-0', 'old-1', 'old-2', 'new-0', 'new-1', 'new-2'].map((id) => `session-${id}`),
 	);
 	expect(leftOut.join()).toContain('new-warm');
+});
+
+test('one kit at home and the other in the barn are not compared; at one place they are', async () => {
+	const root = emptyRoot();
+	for (const [kit, place] of [
+		['lark', 'home'],
+		['owl', 'barn'],
+		['owl', 'home'],
+	] as const) {
+		const runId = `${kit}-${place}`;
+		await madeRunFolder(root, { runId });
+		await enterRun(root, { runId, kit, place });
+	}
+	const register = await readRegister(root);
+	const rows = await readRunIndex(root);
+	const gathered = (filter: { place?: string }) =>
+		gatherArms(searchRuns(rows, register, filter), register, { by: 'kit', names: ['lark', 'owl'] });
+	expect(gathered({}).confounded.join()).toContain('more than one place (barn; home)');
+	expect(gathered({ place: 'home' }).confounded).toEqual([]);
+	expect(gathered({ place: 'home' }).runs[0]?.criteria).toMatch(/^standard, [0-9a-f]{16}: nothing differs/);
 });

@@ -16,7 +16,13 @@ export function emptyRoot(): string {
 	return mkdtempSync(join(tmpdir(), 'steerworthy-register-'));
 }
 
-type MadeRun = { readonly runId: string; readonly startedAt?: string; readonly p95Ms?: number };
+type MadeRun = {
+	readonly runId: string;
+	readonly startedAt?: string;
+	readonly p95Ms?: number;
+	/** Changes the made result before it is sealed. */
+	readonly change?: (result: typeof EXAMPLE) => void;
+};
 
 /** A sealed folder that holds the example's result under another id, with another P95 of delay. */
 export async function madeRunFolder(root: string, run: MadeRun, folder = run.runId): Promise<string> {
@@ -27,6 +33,7 @@ export async function madeRunFolder(root: string, run: MadeRun, folder = run.run
 	result.run.id = run.runId;
 	result.run.startedAt = startedAt;
 	if (run.p95Ms !== undefined) result.metrics.freshDelay.p95Ms = roundFigures({ p95Ms: run.p95Ms }).p95Ms;
+	run.change?.(result);
 	writeFileSync(join(path, 'observations.jsonl'), `made observations of ${run.runId}\n`);
 	writeFileSync(join(path, 'result.json'), JSON.stringify(result));
 	await sealFolder(path, {
@@ -75,9 +82,12 @@ export function madeSession(key: string, kit: string, over: Partial<Session> = {
 }
 
 /** Enters a made run as a session of its own. */
-export async function enterRun(root: string, { runId, kit }: { runId: string; kit: string }): Promise<void> {
+export async function enterRun(
+	root: string,
+	{ runId, kit, ...over }: { runId: string; kit: string; place?: string; setting?: string },
+): Promise<void> {
 	await writeKit(root, madeKit(kit));
-	await writeSession(root, madeSession(`session-${runId}`, kit));
+	await writeSession(root, madeSession(`session-${runId}`, kit, over));
 	await writeEntry(root, {
 		format: 'steerworthy-entry',
 		version: 1,

@@ -1,7 +1,7 @@
-import { appendFileSync, cpSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { appendFileSync, cpSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { runFaults } from '../../src/register/integrity.ts';
+import { lostEntries, runFaults } from '../../src/register/integrity.ts';
 import { mergeRegisters } from '../../src/register/mergeRegisters.ts';
 import { readRegister, writeKit } from '../../src/register/registerFolder.ts';
 import { readRunIndex } from '../../src/register/runIndex.ts';
@@ -101,7 +101,7 @@ test('a kit file of a newer version is named with both versions and the other ki
 	expect(register.troubles.join()).toMatch(/version 3; this program knows versions up to 1/);
 });
 
-test('two registers become one: runs and records come over, the later kit wins, both references stay', async () => {
+test('two registers become one: runs and records come over, the later kit wins with its own reference, and that is named', async () => {
 	const [here, there] = [await twoRuns(), emptyRoot()];
 	await madeRunFolder(there, { runId: 'theirs', p95Ms: 120 });
 	await enterRun(there, { runId: 'theirs', kit: 'lark' });
@@ -111,11 +111,13 @@ test('two registers become one: runs and records come over, the later kit wins, 
 	);
 	await writeKit(here, madeKit('lark', { referenceRuns: ['early'] }));
 	const merged = await mergeRegisters(there, here);
-	expect(merged.conflicts).toEqual([]);
+	expect(merged.conflicts).toEqual([
+		'Kit lark has other reference runs on the other side; those of the later copy stand: theirs.',
+	]);
 	expect(merged.runsCopied).toEqual(['theirs']);
 	const register = await readRegister(here);
 	expect(register.kits.get('lark')?.firmware).toBe('1.1');
-	expect(register.kits.get('lark')?.referenceRuns).toEqual(['early', 'theirs']);
+	expect(register.kits.get('lark')?.referenceRuns).toEqual(['theirs']);
 	expect((await found(here, { kit: 'lark' })).map(({ facts }) => facts.runId).sort()).toEqual([
 		'early',
 		'theirs',
@@ -130,6 +132,66 @@ test('a run that both registers have under one name with other contents is named
 	const merged = await mergeRegisters(there, here);
 	expect(merged.conflicts.join()).toContain('early was not copied');
 	expect((await found(here, { kit: 'lark' }))[0]?.facts.figures['freshDelay.p95Ms']).toBe(110);
+});
+
+test('two sessions that go by one name on two computers are never made one', async () => {
+	const [here, there] = [await twoRuns(), emptyRoot()];
+	await madeRunFolder(there, { runId: 'theirs' });
+	await enterRun(there, { runId: 'theirs', kit: 'owl' });
+	const file = join(there, 'register/sessions/session-theirs.json');
+	writeFileSync(
+		join(there, 'register/sessions/session-early.json'),
+		readFileSync(file, 'utf8').replace('session-theirs', 'session-early'),
+	);
+	const entry = join(there, 'register/runs/theirs.json');
+	writeFileSync(entry, readFileSync(entry, 'utf8').replace('session-theirs', 'session-early'));
+	const merged = await mergeRegisters(there, here);
+	expect(merged.conflicts.join()).toContain('Session session-early is there on both sides');
+	const register = await readRegister(here);
+	expect(register.sessions.get('session-early')?.kit).toBe('lark');
+	expect(register.entries.has('theirs')).toBe(false);
+});
+
+test('acceptances come over with the register, and one that is signed here stands', async () => {
+	const [here, there] = [await twoRuns(), await twoRuns()];
+	for (const [root, text] of [
+		[here, 'ours'],
+		[there, 'theirs'],
+	] as const) {
+		mkdirSync(join(root, 'register/acceptances'));
+		writeFileSync(join(root, 'register/acceptances/lark-1.html'), text);
+	}
+	writeFileSync(join(there, 'register/acceptances/lark-2.html'), 'theirs');
+	const merged = await mergeRegisters(there, here);
+	expect(merged.conflicts.join()).toContain('lark-1.html is there on both sides');
+	expect(readFileSync(join(here, 'register/acceptances/lark-1.html'), 'utf8')).toBe('ours');
+	expect(readFileSync(join(here, 'register/acceptances/lark-2.html'), 'utf8')).toBe('theirs');
+});
+
+test('a run that was entered and is gone, and one whose session is another kit’s, are named', async () => {
+	const root = await twoRuns();
+	await enterRun(root, { runId: 'late', kit: 'owl' });
+	const session = join(root, 'register/sessions/session-late.json');
+	writeFileSync(session, readFileSync(session, 'utf8').replace('"kit": "owl"', '"kit": "lark"'));
+	expect((await found(root, { kit: 'owl' }))[0]?.trouble).toContain(
+		'its session session-late is one of lark',
+	);
+	rmSync(join(root, 'early'), { recursive: true });
+	const lost = lostEntries(await readRunIndex(root), await readRegister(root));
+	expect(lost.map(({ why }) => why)).toEqual([
+		'Run early is entered as one of lark, and its folder is not there.',
+	]);
+});
+
+test('what the index remembers is not believed where it matters', async () => {
+	const root = await twoRuns();
+	await readRunIndex(root);
+	const index = join(root, '.runs-index.json');
+	writeFileSync(index, readFileSync(index, 'utf8').replaceAll('140', '40'));
+	const p95 = (rows: Awaited<ReturnType<typeof readRunIndex>>) =>
+		rows.find(({ folder }) => folder === 'late')?.facts?.figures['freshDelay.p95Ms'];
+	expect(p95(await readRunIndex(root))).toBe(40);
+	expect(p95(await readRunIndex(root, { afresh: true }))).toBe(140);
 });
 
 test('one folder copied over the other by hand is a register too', async () => {

@@ -29,6 +29,7 @@ const whole: Assessed = {
 	newPart: 'none',
 	orientation: 'upright',
 	wheelUpPictureUp: true,
+	open: [],
 };
 const assess = (over: Partial<Assessed>) => assessAcceptance({ ...whole, ...over });
 
@@ -85,6 +86,23 @@ test('with a new camera the old colour is shown and does not bind', () => {
 	const shown = assess({ ...colour, newPart: 'camera' });
 	expect(shown.outcome).toBe('acceptable');
 	expect(shown.figures[0]).toMatchObject({ state: 'shown', before: [1, 1.1, 1.2] });
+});
+
+test('three runs that happen to agree prove nothing rare: the number of events bounds how often it freezes', () => {
+	const figure = comparedFigures.find(({ path }) => path === 'freezes.freezes.perMin')!;
+	const runs = (perRun: number) =>
+		sessions(
+			[perRun, perRun, perRun].map((count) => count / 5),
+			figure.path,
+		).map((session) => ({
+			...session,
+			values: { ...session.values, 'freezes.freezes.observedMs': 300_000 },
+		}));
+	const same = assess({ figures: [figure], reference: runs(0), now: runs(0) });
+	// Poisson: none in 15 min may still be 2.996 in 15 min.
+	expect(same.figures[0]?.worseByUpper).toBeCloseTo(2.9957 / 15, 4);
+	expect(same.outcome).toBe('acceptable');
+	expect(assess({ figures: [figure], reference: runs(0), now: runs(2) }).outcome).toBe('notEnoughEvidence');
 });
 
 test('two sessions are never enough', () => {
@@ -149,6 +167,7 @@ function record(over: Partial<AcceptanceForm>, acceptance = assess({})): Accepta
 		toolVersion: '0.0.0',
 		kit: 'lark',
 		form: filled(over),
+		criteria: { name: 'gentle', hash: '0123', differsFromStandard: ['age: level 340 instead of 240'] },
 		acceptance,
 		referenceRuns: ['lark-0'],
 		attempts: [
@@ -163,6 +182,7 @@ function record(over: Partial<AcceptanceForm>, acceptance = assess({})): Accepta
 			},
 		],
 		notEntered: [],
+		earlier: [],
 		signedAt: null,
 	};
 }
@@ -191,6 +211,9 @@ test('a form with a mistake is named by its key', () => {
 	expect(parseForm(JSON.stringify(form), 'form.json')).toEqual(form);
 	expect(() => parseForm(JSON.stringify({ ...form, use: 'both' }), 'form.json')).toThrow(/"use"/);
 	expect(() => parseForm(JSON.stringify({ ...form, returnedOn: 'May' }), 'form.json')).toThrow(/returnedOn/);
+	expect(() => parseForm(JSON.stringify({ ...form, returnedOn: '2026-02-30' }), 'form.json')).toThrow(
+		/a day as/,
+	);
 	expect(() => parseForm('{', 'form.json')).toThrow(/not JSON/);
 });
 
@@ -203,6 +226,7 @@ test('page and text tell every attempt, the tests left to others, and one line f
 		expect(shown).toContain('not met: age');
 		expect(shown).toContain('This checks the picture link, not the horse.');
 		expect(shown).toContain('electrical safety test');
+		expect(shown.replace(/\s+/g, ' ')).toContain('differs from standard: age: level 340 instead of 240');
 	}
 	expect(page).not.toContain('<i>x</i>');
 });

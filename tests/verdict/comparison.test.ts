@@ -10,7 +10,6 @@ import { blankSheet, parseSheet, tallySheets } from '../../src/verdict/handSheet
 import { sessionPlan } from '../../src/verdict/sessionPlan.ts';
 
 const AGE = comparedFigures[0]!;
-const ALTERNATED = { alternated: true };
 
 /** Sessions on as many days; with `offset` hours the arms take turns. */
 function arm(name: string, values: readonly number[], { offset = 0, systematicMs = 0 } = {}): Arm {
@@ -26,27 +25,19 @@ function arm(name: string, values: readonly number[], { offset = 0, systematicMs
 }
 
 test('two kits far apart over three sessions each are told apart, the younger picture better', () => {
-	const { pairs } = compareFigure(
-		AGE,
-		[arm('lark', [120, 122, 124]), arm('owl', [320, 318, 325])],
-		ALTERNATED,
-	);
+	const { pairs } = compareFigure(AGE, [arm('lark', [120, 122, 124]), arm('owl', [320, 318, 325])]);
 	expect(pairs[0]).toMatchObject({ first: 'lark', second: 'owl', better: 'lark' });
 	expect(pairs[0]?.difference).toBeCloseTo(199, 0);
 });
 
 test('scatter between sessions as wide as the difference leaves it open', () => {
-	const { pairs } = compareFigure(
-		AGE,
-		[arm('lark', [100, 140, 120]), arm('owl', [130, 170, 150])],
-		ALTERNATED,
-	);
+	const { pairs } = compareFigure(AGE, [arm('lark', [100, 140, 120]), arm('owl', [130, 170, 150])]);
 	expect(pairs[0]?.better).toBeNull();
 	expect(pairs[0]?.halfWidth).toBeGreaterThan(30);
 });
 
 test('one session each shows both readings and judges nothing', () => {
-	const { arms, pairs } = compareFigure(AGE, [arm('lark', [100]), arm('owl', [900])], ALTERNATED);
+	const { arms, pairs } = compareFigure(AGE, [arm('lark', [100]), arm('owl', [900])]);
 	expect(arms.map(({ mean }) => mean)).toEqual([100, 900]);
 	expect(pairs[0]).toMatchObject({
 		better: null,
@@ -56,9 +47,9 @@ test('one session each shows both readings and judges nothing', () => {
 });
 
 test('two sessions are too few, and no scatter at all gives no interval', () => {
-	const two = compareFigure(AGE, [arm('lark', [100, 101]), arm('owl', [900, 901])], ALTERNATED);
+	const two = compareFigure(AGE, [arm('lark', [100, 101]), arm('owl', [900, 901])]);
 	expect(two.pairs[0]?.because).toMatch(/fewer than 3/);
-	const none = compareFigure(AGE, [arm('lark', [0, 0, 0]), arm('owl', [0, 0, 0])], ALTERNATED);
+	const none = compareFigure(AGE, [arm('lark', [0, 0, 0]), arm('owl', [0, 0, 0])]);
 	expect(none.pairs[0]).toMatchObject({ better: null, halfWidth: null });
 });
 
@@ -67,8 +58,8 @@ test('the rig’s own doubt can swallow a difference that the sessions show', ()
 		arm('lark', [120, 121, 122], { systematicMs }),
 		arm('owl', [140, 141, 142], { systematicMs }),
 	];
-	expect(compareFigure(AGE, arms(0), ALTERNATED).pairs[0]?.better).toBe('lark');
-	expect(compareFigure(AGE, arms(15), ALTERNATED).pairs[0]?.better).toBeNull();
+	expect(compareFigure(AGE, arms(0)).pairs[0]?.better).toBe('lark');
+	expect(compareFigure(AGE, arms(15)).pairs[0]?.better).toBeNull();
 });
 
 test('one kit measured wholly after the other is never ranked', () => {
@@ -82,7 +73,46 @@ test('one kit measured wholly after the other is never ranked', () => {
 	};
 	expect(isAlternated([early, late])).toBe(false);
 	expect(isAlternated([early, arm('owl', [1, 2, 3], { offset: 2 })])).toBe(true);
-	expect(compareFigure(AGE, [early, late], { alternated: false }).pairs[0]).toMatchObject({ better: null });
+	expect(compareFigure(AGE, [early, late]).pairs[0]).toMatchObject({ better: null });
+});
+
+test('kits that did not take turns are not ranked, and that hides no ranking of those that did', () => {
+	const times = (name: string, values: readonly number[], days: readonly number[]): Arm => ({
+		name,
+		sessions: arm(name, values).sessions.map((session, i) => ({
+			...session,
+			startedAt: `2026-01-${String(days[i]).padStart(2, '0')}T10:00:00Z`,
+		})),
+	});
+	const [lark, owl, moth] = [
+		times('lark', [120, 122, 124], [1, 2, 4]),
+		times('owl', [320, 318, 325], [3, 5, 6]),
+		times('moth', [220, 218, 225], [1, 3, 5]),
+	];
+	const { pairs } = compareFigure(AGE, [lark, owl, moth]);
+	expect(pairs.map(({ better }) => better)).toEqual([null, 'lark', 'moth']);
+	expect(pairs[0]?.because).toContain('did not take turns');
+});
+
+test('one freeze in each of three runs against none is too few events, twelve are not', () => {
+	const figure = comparedFigures.find(({ path }) => path === 'freezes.freezes.perMin')!;
+	const counts = (name: string, perRun: readonly number[]): Arm => ({
+		name,
+		sessions: arm(name, [0, 0, 0]).sessions.map((session, i) => ({
+			...session,
+			// Runs are never quite of one length: the rates agree to four digits and no further.
+			values: {
+				[figure.path]: (perRun[i] ?? 0) / (5 + i / 1000),
+				'freezes.freezes.observedMs': 60_000 * (5 + i / 1000),
+			},
+		})),
+	});
+	const none = counts('lark', [0, 0, 0]);
+	expect(compareFigure(figure, [none, counts('owl', [1, 1, 1])]).pairs[0]).toMatchObject({
+		better: null,
+		because: 'too few events to tell them apart',
+	});
+	expect(compareFigure(figure, [none, counts('owl', [12, 12, 12])]).pairs[0]?.better).toBe('lark');
 });
 
 test('of four kits close together a wrong order is stated as certain in 1 of 100 comparisons or fewer', () => {
@@ -97,7 +127,7 @@ test('of four kits close together a wrong order is stated as certain in 1 of 100
 				[0, 1, 2].map(() => truth + 6 * random.normal()),
 			),
 		);
-		const { pairs } = compareFigure(AGE, arms, ALTERNATED);
+		const { pairs } = compareFigure(AGE, arms);
 		if (pairs.some(({ second, better }) => better === second)) wrong++;
 	}
 	// One-sided 99 % allowance for chance at 1 %: 9 of 400.
@@ -131,6 +161,13 @@ test('other criteria leave out only what hangs on them', () => {
 	expect(figures.map(({ path }) => path)).not.toContain('pictureAge.shareOverLimitRatio');
 });
 
+test('fine detail in cycles a pixel is told of one kit and never between two', () => {
+	const paths = (betweenKits: boolean) =>
+		comparability([run], { betweenKits }).figures.map(({ path }) => path);
+	expect(paths(false)).toContain('sharpness.mtf50CyPx');
+	expect(paths(true)).not.toContain('sharpness.mtf50CyPx');
+});
+
 test('every kit begins a round in its turn, and every second round runs backwards', () => {
 	const plan = sessionPlan(['a', 'b', 'c'], 3).map(({ arm: name }) => name);
 	expect(plan.join('')).toBe('abcbaccab');
@@ -151,6 +188,7 @@ function document(sheets = [blankSheet('lark', 'Ann')]) {
 		toolVersion: '0.0.0',
 		by: 'kit',
 		subject: 'optical, kit, light to light',
+		criteria: ['standard, 01: nothing differs from standard.'],
 		arms: [arm('lark', [120, 122, 124]), arm('<b>owl</b>', [320, 318, 325], { offset: 1 })],
 		figures: comparedFigures,
 		leftOut: [],
