@@ -52,7 +52,7 @@ const formSchema = z.strictObject({
 		typeof words
 	>),
 	/** ISO 8601 day: every attempt from then on stands in the record. */
-	returnedOn: z.union([z.literal(''), z.iso.date()], 'a day as 2026-03-01'),
+	returnedOn: z.union([z.literal(''), z.iso.date('a day as 2026-03-01')]),
 	newPart: z.enum(['none', 'tube', 'camera']),
 	use: z.enum(['steering', 'recording']),
 	orientation: z.enum(['upright', 'asBefore', 'mirror', 'turned']).nullable(),
