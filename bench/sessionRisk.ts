@@ -108,6 +108,7 @@ function rankingRow(shape: Shape, stepSd: number): Row {
 					startedAt: `2026-01-0${session + 1}T1${kit}:00:00Z`,
 					systematicStandardMs: 0,
 				},
+				...{ steer: 'yes' as const, record: 'yes' as const, margin: null },
 				values: { [WORSENED.path]: KIT_MS + kit * stepSd + deviation(random, shape) },
 			})),
 		}));

@@ -14,7 +14,7 @@ import { renderComparison, renderPlan } from '../report/comparisonText.ts';
 import { comparability } from '../verdict/comparable.ts';
 import { buildComparison, type ComparisonDocument } from '../verdict/comparisonDocument.ts';
 import { blankSheet, type HandSheet, parseSheet } from '../verdict/handSheet.ts';
-import { HANDS_ON_MIN, sessionPlan } from '../verdict/sessionPlan.ts';
+import { HANDS_ON_MIN, RUN_MIN, sessionPlan, shortRounds, USUAL_ROUNDS } from '../verdict/sessionPlan.ts';
 import { terminal } from './printResult.ts';
 import { RUNS_FOLDER } from './runsCommand.ts';
 import { TOOL_VERSION } from './version.ts';
@@ -28,14 +28,12 @@ type CompareOptions = {
 	readonly place?: string;
 	readonly setting?: string;
 	readonly since?: string;
-	readonly plan?: number | true;
+	readonly plan?: number | 'short' | true;
 	readonly sheet?: string;
 	readonly sheets?: string;
 	readonly html?: string;
 	readonly json?: boolean;
 };
-
-const USUAL_ROUNDS = 3;
 
 export function addCompareCommand(program: Command): void {
 	program
@@ -51,7 +49,11 @@ export function addCompareCommand(program: Command): void {
 		.option('--place <key>', 'only sessions at this place')
 		.option('--setting <text>', 'only sessions with this setting')
 		.option('--since <day>', 'only runs from this day on, as 2026-03-01')
-		.option('--plan [rounds]', 'only tell in which order to measure', wholeRounds)
+		.option(
+			'--plan [rounds]',
+			'only tell in which order to measure; "short" for about 25 min of hands-on',
+			roundsOf,
+		)
 		.option('--sheet <person>', 'write a by-hand sheet for this person and each kit, JSON and page')
 		.option('--sheets <folder>', 'folder of filled-in by-hand sheets, shown beside the figures')
 		.option('--html <file>', 'write the comparison as a page that prints')
@@ -65,8 +67,14 @@ async function compare(names: readonly string[], options: CompareOptions): Promi
 	if (options.sheet !== undefined) return writeSheets(names, options.sheet);
 	if (names.length < 2) throw new WrongUsage('a comparison needs two names or more');
 	if (options.plan !== undefined) {
-		const plan = sessionPlan(names, options.plan === true ? USUAL_ROUNDS : options.plan);
-		process.stdout.write(renderPlan(plan, { ...terminal(), handsOnMin: HANDS_ON_MIN }));
+		const rounds =
+			options.plan === true
+				? USUAL_ROUNDS
+				: options.plan === 'short'
+					? shortRounds(names.length)
+					: options.plan;
+		const plan = sessionPlan(names, rounds);
+		process.stdout.write(renderPlan(plan, { ...terminal(), handsOnMin: HANDS_ON_MIN, runMin: RUN_MIN }));
 		return;
 	}
 	const document = await comparisonOf(names, options);
@@ -123,9 +131,9 @@ async function comparisonOf(names: readonly string[], options: CompareOptions): 
 		].join(),
 		arms,
 		figures,
+		invented: runs.some(({ invented }) => invented),
 		criteria: [...new Set(runs.map((run) => run.criteria))].sort(),
 		leftOut: [
-			...inventedNote(runs),
 			...leftOut,
 			...lostOf(names, options, { rows, register }),
 			...register.troubles,
@@ -151,13 +159,6 @@ function checkNames(names: readonly string[], { by, kit }: CompareOptions, regis
 	if (by === 'kit') for (const name of names) kitOf(register, name);
 	else if (kit === undefined) throw new WrongUsage(`with --by ${by}, say whose with --kit`);
 	else kitOf(register, kit);
-}
-
-/** The rehearsal's kits may be compared for practice, and are called what they are. */
-function inventedNote(runs: readonly { readonly invented: boolean }[]): string[] {
-	return runs.some(({ invented }) => invented)
-		? ['INVENTED for rehearsal: no such device was tested, nothing real was compared.']
-		: [];
 }
 
 function notComparable(what: string, advice: string): OutsideFailure {
@@ -194,9 +195,10 @@ async function write(path: string, text: string): Promise<void> {
 	});
 }
 
-function wholeRounds(word: string): number {
+function roundsOf(word: string): number | 'short' {
+	if (word === 'short') return word;
 	const rounds = Number(word);
 	if (!(Number.isInteger(rounds) && rounds >= 1 && rounds <= 20))
-		throw new InvalidArgumentError('It is a whole number from 1 to 20.');
+		throw new InvalidArgumentError('It is a whole number from 1 to 20, or the word short.');
 	return rounds;
 }

@@ -194,7 +194,9 @@ async function enter(key: string, folders: readonly string[], options: EnterOpti
 			session,
 			enteredAt,
 		});
-	process.stderr.write(`${prints.length} runs entered as session ${session} of ${key}.\n`);
+	process.stderr.write(
+		`${prints.length} ${prints.length === 1 ? 'run' : 'runs'} entered as session ${session} of ${key}.\n`,
+	);
 }
 
 /** A run is entered once for good: the same observations may be sealed anew, others under its name are another run. */

@@ -1,6 +1,6 @@
 /** Runs of the register put together as sessions, and sessions as the arms of a comparison: kits, or one kit's places or settings. */
 import type { ComparedRun } from '../verdict/comparable.ts';
-import type { Arm, ArmSession } from '../verdict/comparison.ts';
+import { type Arm, type ArmSession, type SessionAnswers, sessionAnswer } from '../verdict/comparison.ts';
 import type { Register } from './registerFolder.ts';
 import type { FoundRun } from './searchRuns.ts';
 
@@ -48,7 +48,7 @@ export function gatherArms(
 			name,
 			sessions: kept
 				.filter(([, { arm }]) => arm === name)
-				.map(([key, { runs }]) => sessionOf(key, runs))
+				.map(([key, { runs }]) => ({ ...sessionOf(key, runs), ...answersOf(runs) }))
 				.sort((a, b) => (a.startedAt < b.startedAt ? -1 : 1)),
 		})),
 		runs: kept.flatMap(([, { runs }]) =>
@@ -91,6 +91,15 @@ function lengthNote(runs: readonly FoundRun[]): string[] {
 function criteriaWords({ criteriaName, criteriaHash, criteriaDiffer }: FoundRun['facts']): string {
 	const differ = criteriaDiffer.length === 0 ? 'nothing differs from standard' : criteriaDiffer.join('; ');
 	return `${criteriaName}, ${criteriaHash}: ${differ}.`;
+}
+
+function answersOf(runs: readonly FoundRun[]): SessionAnswers {
+	const margins = runs.map(({ facts }) => facts.margin);
+	return {
+		steer: sessionAnswer(runs.map(({ facts }) => facts.steer)),
+		record: sessionAnswer(runs.map(({ facts }) => facts.record)),
+		margin: margins.reduce((least, one) => (least === null || one === null ? null : Math.min(least, one))),
+	};
 }
 
 /** A session's figure is the mean over those of its runs that have it. */

@@ -14,7 +14,7 @@ import { type RunRow, type RunRowFacts, readRunRow } from './runRow.ts';
 import { SEAL_FILE } from './seal.ts';
 
 const INDEX_FILE = '.runs-index.json';
-const VERSION = 3;
+const VERSION = 4;
 /** Folders read at once; more only makes them wait for each other. */
 const AT_ONCE = 32;
 

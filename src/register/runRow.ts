@@ -37,6 +37,8 @@ export type RunRowFacts = {
 	readonly fitness: string;
 	readonly steer: Answer;
 	readonly record: Answer;
+	/** Room to spare of the steering answer, as the verdict has it. */
+	readonly margin: number | null;
 	/** Ids of the required lines that were not met. */
 	readonly notMet: readonly string[];
 	readonly headline: string;
@@ -71,7 +73,13 @@ const resultKind = {
 			name: z.string(),
 			differsFromStandard: z.array(z.string()),
 		}),
-		verdict: z.object({ fitness: z.string(), headline: z.string(), steer: answer, record: answer }),
+		verdict: z.object({
+			fitness: z.string(),
+			headline: z.string(),
+			steer: answer,
+			record: answer,
+			margin: z.number().nullable(),
+		}),
 	}),
 } as const;
 
@@ -115,6 +123,7 @@ function factsOf(
 		fitness: verdict.fitness,
 		steer: verdict.steer,
 		record: verdict.record,
+		margin: verdict.margin,
 		notMet: notMet.map(({ id }) => id),
 		headline: verdict.headline,
 		criteriaHash: result.criteriaSet.hash,

@@ -5,8 +5,10 @@ import type { ComparisonDocument } from '../verdict/comparisonDocument.ts';
 import { HAND_ITEMS, type HandSheet } from '../verdict/handSheet.ts';
 import { LIMITS_CAUTION } from './cautions.ts';
 import {
+	answerRows,
 	certainWords,
 	differenceWords,
+	INVENTED_WORDS,
 	methodWords,
 	pairWords,
 	readingWords,
@@ -31,6 +33,8 @@ export function renderComparisonHtml(document: ComparisonDocument): string {
 		title: `Comparison: ${names.join(', ')}`,
 		masthead: ['comparison', names.join(', '), document.subject],
 		body: [
+			document.invented ? paragraph(INVENTED_WORDS) : nothing,
+			answersPart(document),
 			certainPart(document),
 			armsPart(document),
 			...document.figures.map((one, i) => figurePart(one, i)),
@@ -43,6 +47,16 @@ export function renderComparisonHtml(document: ComparisonDocument): string {
 			section('not-tested', 'What we did not test', [bulletList(document.notTested)]),
 		],
 	});
+}
+
+function answersPart(document: ComparisonDocument): SafePiece {
+	return section('answers', 'May it be steered by, and is it good as a record', [
+		table(
+			'How many sessions said so, by the criteria named below. One “no” is a no: a kit that is better on some figure may still not be steered by.',
+			[{ title: 'which' }, { title: 'steer' }, { title: 'record' }, { title: 'least room to spare' }],
+			answerRows(document),
+		),
+	]);
 }
 
 function certainPart(document: ComparisonDocument): SafePiece {

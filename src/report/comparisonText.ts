@@ -1,10 +1,13 @@
 /** A comparison for a terminal. */
+import { LEAST_SESSIONS } from '../verdict/comparison.ts';
 import type { ComparisonDocument } from '../verdict/comparisonDocument.ts';
 import { HAND_ITEMS } from '../verdict/handSheet.ts';
 import type { PlannedSession } from '../verdict/sessionPlan.ts';
 import {
+	answerRows,
 	certainWords,
 	differenceWords,
+	INVENTED_WORDS,
 	methodWords,
 	pairWords,
 	readingWords,
@@ -16,6 +19,11 @@ import { tableLines } from './textLayout.ts';
 export function renderComparison(document: ComparisonDocument, page: Page): string {
 	const certain = certainWords(document);
 	const lines = [
+		...(document.invented ? paragraphLines(INVENTED_WORDS, page) : []),
+		...title('May it be steered by, and is it good as a record', page),
+		...answerRows(document).flatMap(([name = '', steer = '', record = '', spare = '']) =>
+			item(`${name}: steer: ${steer}; record: ${record}; least room to spare: ${spare}`, page),
+		),
 		...title('What can be said for certain', page),
 		...(certain.length === 0
 			? paragraphLines('Nothing: these sessions do not tell the arms apart on any figure.', page)
@@ -70,11 +78,17 @@ function byHandLines({ byHand }: ComparisonDocument, page: Page): string[] {
 
 export function renderPlan(
 	plan: readonly PlannedSession[],
-	{ handsOnMin, ...page }: Page & { readonly handsOnMin: number },
+	{ handsOnMin, runMin, ...page }: Page & { readonly handsOnMin: number; readonly runMin: number },
 ): string {
 	const minutes = plan.length * handsOnMin;
+	const rounds = plan.at(-1)?.round ?? 0;
 	const lines = [
-		`${plan.length} sessions, about ${minutes} min of hands-on in all (${handsOnMin} min each: an estimate); the bench measures alone in between.`,
+		`${plan.length} sessions, about ${minutes} min of hands-on in all (${handsOnMin} min each: an estimate); the bench measures alone in between, about ${runMin} min each by the verdict profile.`,
+		...(rounds < LEAST_SESSIONS
+			? [
+					`${rounds === 1 ? 'One session' : `${rounds} sessions`} each: readings are shown side by side and no difference is judged; go on with the same plan to ${LEAST_SESSIONS} rounds. Two kits have their ${LEAST_SESSIONS} rounds in about ${2 * LEAST_SESSIONS * handsOnMin} min of hands-on.`,
+				]
+			: []),
 		...plan.map(({ round, arm }, i) => `${String(i + 1).padStart(3)}. round ${round}: ${arm}`),
 		'For each: kit and tablet off; on again; everything at its marked place; start the run; leave it alone until it ends; enter it: steerworthy kits enter KIT RUN --session NAME --powered-off',
 	];

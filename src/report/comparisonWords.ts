@@ -2,7 +2,9 @@
 
 import type { FigureComparison, PairDifference } from '../verdict/comparison.ts';
 import type { ComparisonDocument } from '../verdict/comparisonDocument.ts';
+import type { Answer } from '../verdict/verdict.ts';
 import { formatAgainst, formatNumber } from './numbers.ts';
+import { marginWords } from './words.ts';
 
 type Unit = FigureComparison['figure']['unit'];
 
@@ -18,19 +20,59 @@ export function differenceWords({ difference, halfWidth }: PairDifference, unit:
 }
 
 export function pairWords(pair: PairDifference): string {
-	return pair.better === null ? pair.because : `${pair.better} is better: ${pair.because}`;
+	if (pair.better === null) return pair.because;
+	const little = pair.slight ? '; by little: less than this project would act on' : '';
+	return `${pair.better} is better: ${pair.because}${little}`;
 }
 
-/** What can be said for certain, one sentence a pair and figure; never a ranking of what was not told apart. */
+/** What can be said for certain, one line a figure; never a ranking of what was not told apart. */
 export function certainWords({ figures }: ComparisonDocument): string[] {
-	return figures.flatMap(({ figure, pairs }) =>
-		pairs.flatMap(({ first, second, better }) =>
-			better === null
-				? []
-				: [`${better} is better than ${better === first ? second : first}: ${figure.label}.`],
-		),
-	);
+	return figures.flatMap(({ figure, arms, pairs }) => {
+		const told = arms.flatMap(({ name }) => {
+			const worse = pairs.filter(({ better }) => better === name);
+			if (worse.length === 0) return [];
+			const others = worse.map(({ first, second, slight }) => {
+				const other = name === first ? second : first;
+				return slight ? `${other} (by little)` : other;
+			});
+			return [`${name} is better than ${others.join(', ')}`];
+		});
+		return told.length === 0 ? [] : [`${figure.label}: ${told.join('; ')}.`];
+	});
 }
+
+const SAID: Readonly<Record<Answer, string>> = {
+	yes: 'yes',
+	no: 'no',
+	undetermined: 'not enough evidence yet',
+	notAsked: 'not asked',
+};
+
+/** Before any figure: may it be steered by, is it good as a record. One "no" is a no, however good the other sessions were. */
+export function answerRows({ arms }: ComparisonDocument): (readonly string[])[] {
+	return arms.map(({ name, sessions }) => {
+		const margins = sessions.map(({ margin }) => margin).filter((margin) => margin !== null);
+		const spare =
+			sessions.length === 0 || margins.length < sessions.length ? '–' : marginWords(Math.min(...margins));
+		return [
+			name,
+			answersWords(sessions.map(({ steer }) => steer)),
+			answersWords(sessions.map(({ record }) => record)),
+			spare,
+		];
+	});
+}
+
+function answersWords(answers: readonly Answer[]): string {
+	if (answers.length === 0) return 'no session';
+	const counts = (Object.keys(SAID) as Answer[]).flatMap((answer) => {
+		const count = answers.filter((one) => one === answer).length;
+		return count === 0 ? [] : [`${SAID[answer]} in ${formatNumber(count)}`];
+	});
+	return `${counts.join(', ')} of ${formatNumber(answers.length)}`;
+}
+
+export const INVENTED_WORDS = 'INVENTED for rehearsal: no such device was tested, nothing real was compared.';
 
 export function methodWords({ alternated, criteria }: ComparisonDocument): string[] {
 	return [
@@ -39,6 +81,7 @@ export function methodWords({ alternated, criteria }: ComparisonDocument): strin
 		alternated
 			? 'The sessions took turns.'
 			: 'Not all took turns: between two of which one came mostly before the other no order is stated, for what changed over the day cannot be told from the kits.',
+		'“By little”: less than the least tolerance of an acceptance (20 ms of delay or age, 1 of colour shift, and so on; this project’s own proposal).',
 		'Where a figure counts events, the number of events must tell the two apart as well as the scatter between sessions.',
 		...criteria.map((text) => `Criteria of the runs: ${text}`),
 	];

@@ -20,6 +20,8 @@ import {
 import { normalQuantile } from '../statistics/normal.ts';
 import { clopperPearson } from '../statistics/wilson.ts';
 import type { ComparedFigure } from './comparedLine.ts';
+import { leastTolerance } from './tolerances.ts';
+import type { Answer } from './verdict.ts';
 
 /** Fewer sessions an arm show readings, and no difference is judged (design.md 6). */
 export const LEAST_SESSIONS = 3;
@@ -37,7 +39,19 @@ export type ArmSession = {
 	/** Standard uncertainty of what is one draw for a whole run. */
 	readonly systematicStandardMs: number;
 };
-export type Arm = { readonly name: string; readonly sessions: readonly ArmSession[] };
+/** What its runs said; the margin is the least of them, null where one has none. */
+export type SessionAnswers = {
+	readonly steer: Answer;
+	readonly record: Answer;
+	readonly margin: number | null;
+};
+export type Arm = { readonly name: string; readonly sessions: readonly (ArmSession & SessionAnswers)[] };
+
+/** One "no" among a session's runs makes it a no; one "yes" settles what the others left open. */
+export function sessionAnswer(answers: readonly Answer[]): Answer {
+	const first = (['no', 'yes', 'undetermined'] as const).find((answer) => answers.includes(answer));
+	return first ?? 'notAsked';
+}
 
 export type PairDifference = {
 	readonly first: string;
@@ -49,6 +63,8 @@ export type PairDifference = {
 	/** Which is better, for certain; null when that is not known. */
 	readonly better: string | null;
 	readonly because: string;
+	/** Told apart, and by less than this project would act on (the least tolerance; own proposal). */
+	readonly slight: boolean;
 };
 
 export type ComparedArm = {
@@ -129,8 +145,17 @@ type PairContext = { readonly figure: ComparedFigure; readonly comparisons: numb
 function judgePair(first: ReadArm, second: ReadArm, context: PairContext): PairDifference {
 	const names = { first: first.name, second: second.name };
 	if (first.mean === null || second.mean === null)
-		return { ...names, difference: null, halfWidth: null, better: null, because: 'not measured in both' };
-	const open = { ...names, difference: second.mean - first.mean, halfWidth: null, better: null };
+		return {
+			...{ ...names, difference: null, halfWidth: null, better: null, slight: false },
+			because: 'not measured in both',
+		};
+	const open = {
+		...names,
+		difference: second.mean - first.mean,
+		halfWidth: null,
+		better: null,
+		slight: false,
+	};
 	const fewest = Math.min(first.readings.length, second.readings.length);
 	if (fewest < LEAST_SESSIONS)
 		return {
@@ -160,8 +185,10 @@ function judgePair(first: ReadArm, second: ReadArm, context: PairContext): PairD
 	if (!eventsTellApart(first, second, (1 - ORDER_CONFIDENCE) / context.comparisons))
 		return { ...judged, because: 'too few events to tell them apart' };
 	const secondBetter = difference.difference < 0 === (context.figure.better === 'lower');
+	const least = leastTolerance(context.figure.path);
 	return {
 		...judged,
+		slight: least !== null && Math.abs(difference.difference) < least,
 		better: secondBetter ? second.name : first.name,
 		because: 'told apart, all pairs taken together',
 	};

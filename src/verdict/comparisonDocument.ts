@@ -6,6 +6,7 @@ import {
 	type FigureComparison,
 	isAlternated,
 	LEAST_SESSIONS,
+	type SessionAnswers,
 } from './comparison.ts';
 import { type HandSheet, type HandTally, tallySheets } from './handSheet.ts';
 
@@ -15,11 +16,13 @@ export type ComparisonDocument = {
 	readonly toolVersion: string;
 	readonly by: string;
 	readonly subject: string;
+	/** The rehearsal's kits: no such device was tested. */
+	readonly invented: boolean;
 	/** The criteria by which the runs were judged, each with its hash and what differs from the standard. */
 	readonly criteria: readonly string[];
 	readonly arms: readonly {
 		readonly name: string;
-		readonly sessions: readonly { readonly key: string; readonly startedAt: string }[];
+		readonly sessions: readonly ({ readonly key: string; readonly startedAt: string } & SessionAnswers)[];
 	}[];
 	readonly alternated: boolean;
 	readonly figures: readonly FigureComparison[];
@@ -35,6 +38,7 @@ type Parts = {
 	readonly by: string;
 	/** What the runs are about, in words. */
 	readonly subject: string;
+	readonly invented: boolean;
 	readonly criteria: readonly string[];
 	readonly arms: readonly Arm[];
 	readonly figures: readonly ComparedFigure[];
@@ -57,10 +61,13 @@ export function buildComparison(parts: Parts): ComparisonDocument {
 		toolVersion: parts.toolVersion,
 		by: parts.by,
 		subject: parts.subject,
+		invented: parts.invented,
 		criteria: parts.criteria,
 		arms: arms.map(({ name, sessions }) => ({
 			name,
-			sessions: sessions.map(({ key, startedAt }) => ({ key, startedAt })),
+			sessions: sessions.map(({ key, startedAt, steer, record, margin }) => ({
+				...{ key, startedAt, steer, record, margin },
+			})),
 		})),
 		alternated,
 		figures: seen,

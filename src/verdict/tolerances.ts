@@ -26,6 +26,11 @@ const RANGES: Readonly<Record<string, Range>> = {
 	'sharpness.mtf50CyPx': { least: 0.015, usual: 0.025, most: 0.05 },
 };
 
+/** Null for a figure that has none. */
+export function leastTolerance(path: string): number | null {
+	return RANGES[path]?.least ?? null;
+}
+
 export type Tolerance = { readonly value: number; readonly from: string };
 
 /** Null for a figure that binds nothing. `setUps`: the figure in each of the kit's reference set-ups. */

@@ -1,13 +1,14 @@
 import { expect, test } from 'vitest';
 import { renderComparisonHtml, renderSheetHtml } from '../../src/report/comparisonHtml.ts';
-import { renderComparison } from '../../src/report/comparisonText.ts';
+import { renderComparison, renderPlan } from '../../src/report/comparisonText.ts';
+import { certainWords } from '../../src/report/comparisonWords.ts';
 import { createRandom } from '../../src/statistics/random.ts';
 import { type ComparedRun, comparability } from '../../src/verdict/comparable.ts';
 import { comparedFigures } from '../../src/verdict/comparedLine.ts';
-import { type Arm, compareFigure, isAlternated } from '../../src/verdict/comparison.ts';
+import { type Arm, compareFigure, isAlternated, sessionAnswer } from '../../src/verdict/comparison.ts';
 import { buildComparison } from '../../src/verdict/comparisonDocument.ts';
 import { blankSheet, parseSheet, tallySheets } from '../../src/verdict/handSheet.ts';
-import { sessionPlan } from '../../src/verdict/sessionPlan.ts';
+import { sessionPlan, shortRounds } from '../../src/verdict/sessionPlan.ts';
 
 const AGE = comparedFigures[0]!;
 
@@ -20,6 +21,7 @@ function arm(name: string, values: readonly number[], { offset = 0, systematicMs
 			startedAt: `2026-01-${String(day + 1).padStart(2, '0')}T${String(10 + offset).padStart(2, '0')}:00:00Z`,
 			values: { [AGE.path]: value },
 			systematicStandardMs: systematicMs,
+			...{ steer: 'yes' as const, record: 'yes' as const, margin: 0.25 },
 		})),
 	};
 }
@@ -168,6 +170,35 @@ test('fine detail in cycles a pixel is told of one kit and never between two', (
 	expect(paths(true)).not.toContain('sharpness.mtf50CyPx');
 });
 
+test('a difference that is told apart and too small to act on is called little', () => {
+	const { pairs } = compareFigure(AGE, [arm('lark', [120, 120.5, 121]), arm('owl', [130, 130.5, 131])]);
+	expect(pairs[0]).toMatchObject({ better: 'lark', slight: true });
+	expect(
+		certainWords({
+			...document(),
+			figures: [compareFigure(AGE, [arm('a', [1, 2, 3]), arm('b', [9, 8, 10])])],
+		}),
+	).toEqual(['how old the picture is, 19 times in 20: a is better than b (by little).']);
+});
+
+test('one no among a session’s runs is a no, and one yes settles what the others left open', () => {
+	expect(sessionAnswer(['yes', 'no', 'undetermined'])).toBe('no');
+	expect(sessionAnswer(['undetermined', 'yes'])).toBe('yes');
+	expect(sessionAnswer(['undetermined'])).toBe('undetermined');
+	expect(sessionAnswer([])).toBe('notAsked');
+});
+
+test('the short form keeps to 25 min of hands-on, which is three rounds for two kits and one for four', () => {
+	expect([2, 3, 4, 6].map(shortRounds)).toEqual([3, 2, 1, 1]);
+	const plan = renderPlan(sessionPlan(['a', 'b', 'c'], 2), {
+		columns: 80,
+		glyphs: 'ascii',
+		handsOnMin: 4,
+		runMin: 6,
+	});
+	expect(plan.replace(/\s+/g, ' ')).toContain('no difference is judged');
+});
+
 test('every kit begins a round in its turn, and every second round runs backwards', () => {
 	const plan = sessionPlan(['a', 'b', 'c'], 3).map(({ arm: name }) => name);
 	expect(plan.join('')).toBe('abcbaccab');
@@ -188,6 +219,7 @@ function document(sheets = [blankSheet('lark', 'Ann')]) {
 		toolVersion: '0.0.0',
 		by: 'kit',
 		subject: 'optical, kit, light to light',
+		invented: false,
 		criteria: ['standard, 01: nothing differs from standard.'],
 		arms: [arm('lark', [120, 122, 124]), arm('<b>owl</b>', [320, 318, 325], { offset: 1 })],
 		figures: comparedFigures,
@@ -210,7 +242,8 @@ test('the by-hand sheet is counted beside the figures and changes none', () => {
 
 test('text and page end with what was not tested, and a name is never markup', () => {
 	const text = renderComparison(document(), { columns: 80, glyphs: 'ascii' });
-	expect(text).toContain('lark is better than <b>owl</b>: how old the picture is');
+	expect(text).toContain('19 times in 20: lark is better than <b>owl</b>.');
+	expect(text).toContain('- lark: steer: yes in 3 of 3; record: yes in 3 of 3');
 	expect(text.split('WHAT WE DID NOT TEST')[1]).toContain('no diagnosis');
 	for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(80);
 	const page = renderComparisonHtml(document());

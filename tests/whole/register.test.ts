@@ -30,7 +30,7 @@ test('kits are compared by sessions, and the page is written', async () => {
 	const page = join(root, 'comparison.html');
 	const { code, stdout } = await steerworthy(['compare', 'lark', 'owl', '--in', root, '--html', page]);
 	expect(code).toBe(0);
-	expect(stdout).toContain('lark is better than owl: delay, 19 times in 20.');
+	expect(stdout).toContain('delay, 19 times in 20: lark is better than owl.');
 	expect(readFileSync(page, 'utf8')).toContain('What we did not test');
 	expect((await steerworthy(['compare', 'lark', 'wren', '--in', root])).code).toBe(3);
 	expect((await steerworthy(['runs', '--kit', 'owl', '--check', '--in', root])).stdout).toContain(
