@@ -76,7 +76,7 @@ function acceptanceRows(shape: Shape, sd: number): Row[] {
 		const accepted = (worseMs: number): boolean =>
 			assessAcceptance({
 				...{ figures: BOUND, reference, now: sessions(random, { sd, shape, worseMs }) },
-				...{ newPart: 'none', orientation: 'upright', wheelUpPictureUp: true, open: [] },
+				...{ newPart: 'none', orientation: 'upright', wheelUpPictureUp: true, open: [], misoriented: [] },
 			}).outcome === 'acceptable';
 		if (accepted(1.1 * tolerance)) worse++;
 		if (accepted(0)) unchanged++;

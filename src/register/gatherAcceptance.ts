@@ -24,7 +24,7 @@ type Sources = {
 
 type Gathered = Pick<
 	AcceptanceRecord,
-	'acceptance' | 'criteria' | 'referenceRuns' | 'attempts' | 'notEntered' | 'earlier'
+	'acceptance' | 'criteria' | 'invented' | 'referenceRuns' | 'attempts' | 'notEntered' | 'earlier'
 >;
 
 /** The day of return is a day of the place, and runs are stamped in universal time: no zone is further from it. */
@@ -56,6 +56,9 @@ export async function gatherAcceptance(sources: Sources): Promise<Gathered> {
 			newPart: form.newPart,
 			orientation: form.orientation,
 			wheelUpPictureUp: form.wheelUpPictureUp,
+			misoriented: counted
+				.filter(({ facts }) => facts.notMet.includes('orientation'))
+				.map(({ facts }) => facts.runId),
 			open: [
 				...lost.map(({ runId }) => `attempt ${runId} is entered and nothing can be read of it`),
 				...since
@@ -66,6 +69,7 @@ export async function gatherAcceptance(sources: Sources): Promise<Gathered> {
 			],
 		}),
 		criteria: criteriaOf(counted),
+		invented: [...reference, ...counted].some(({ facts }) => facts.invented),
 		referenceRuns: reference.map(({ facts }) => facts.runId).sort(),
 		attempts: [...attempts, ...lost],
 		notEntered: notEntered(sources),

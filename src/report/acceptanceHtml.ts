@@ -13,6 +13,7 @@ import {
 	REMAINING_TESTS,
 } from './acceptanceWords.ts';
 import { LIMITS_CAUTION } from './cautions.ts';
+import { INVENTED_WORDS } from './comparisonWords.ts';
 import { renderPage } from './htmlPage.ts';
 import { bulletList, html, nothing, paragraph, section, table, termList } from './htmlParts.ts';
 
@@ -27,6 +28,7 @@ export function renderAcceptanceHtml(record: AcceptanceRecord): string {
 		title: `Acceptance of ${record.kit}, job ${form.jobNumber}`,
 		masthead: ['acceptance after repair', record.kit, `job ${form.jobNumber}`, signed],
 		body: [
+			record.invented ? paragraph(INVENTED_WORDS) : nothing,
 			html`<div class="frame frame-${FRAMES[acceptance.outcome]}"><p class="judged">${record.kit}</p>
 <h1>${outcomeWords(acceptance)}</h1>
 <p class="order">${decision} ${form.restrictions}</p>${termList([

@@ -12,12 +12,14 @@ import {
 	outcomeWords,
 	REMAINING_TESTS,
 } from './acceptanceWords.ts';
+import { INVENTED_WORDS } from './comparisonWords.ts';
 import { item, type Page, paragraphLines, title } from './paper.ts';
 
 export function renderAcceptance(record: AcceptanceRecord, page: Page): string {
 	const { acceptance, form, attempts } = record;
 	const obstacles = signOffObstacles(record);
 	const lines = [
+		...(record.invented ? paragraphLines(INVENTED_WORDS, page) : []),
 		...paragraphLines(`${record.kit}: ${outcomeWords(acceptance)}`, page),
 		...acceptance.reasons.flatMap((text) => item(text, page)),
 		...paragraphLines(criteriaOfRecord(record), page),

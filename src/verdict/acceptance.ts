@@ -56,6 +56,8 @@ export type Assessed = {
 	readonly wheelUpPictureUp: boolean | null;
 	/** What stands in the way of an acceptance beside the figures: attempts that cannot be read, or that failed and do not count. */
 	readonly open: readonly string[];
+	/** Runs that read the picture mirrored or turned, whatever a person said of it. */
+	readonly misoriented: readonly string[];
 };
 
 export function assessAcceptance(assessed: Assessed): Acceptance {
@@ -138,8 +140,9 @@ function decide(
 	return { worseByUpper, state: 'undecided', note: 'these sessions do not tell: make more' };
 }
 
-function orientationBlocks({ orientation, wheelUpPictureUp }: Assessed): string[] {
+function orientationBlocks({ orientation, wheelUpPictureUp, misoriented }: Assessed): string[] {
 	return [
+		...misoriented.map((runId) => `run ${runId} read the picture the wrong way up, or as a mirror image`),
 		...(orientation === 'mirror' ? ['the picture is a mirror image'] : []),
 		...(orientation === 'turned' ? ['the picture is turned, and was not so before'] : []),
 		...(wheelUpPictureUp === false ? ['wheel up, and the picture does not go up'] : []),

@@ -1,6 +1,6 @@
 /** The record of an acceptance: what was measured, what was said, and whether it may be signed as it stands. */
 import type { Acceptance } from './acceptance.ts';
-import { type AcceptanceForm, blanksOf } from './acceptanceForm.ts';
+import { type AcceptanceForm, blanksOf, CHECKS } from './acceptanceForm.ts';
 
 /** A run since the kit came back, whatever became of it. */
 export type Attempt = {
@@ -20,6 +20,8 @@ export type AcceptanceRecord = {
 	readonly toolVersion: string;
 	readonly kit: string;
 	readonly form: AcceptanceForm;
+	/** Whether any run was invented for the rehearsal: such a record is for practice and cannot be signed. */
+	readonly invented: boolean;
 	/** By which the new runs were judged. */
 	readonly criteria: {
 		readonly name: string;
@@ -38,8 +40,11 @@ export type AcceptanceRecord = {
 };
 
 /** Why the record may not be signed as it stands; empty when it may. */
-export function signOffObstacles({ form, acceptance }: AcceptanceRecord): string[] {
-	const blanks = blanksOf(form).map((what) => `not written down: ${what}`);
+export function signOffObstacles({ form, acceptance, invented }: AcceptanceRecord): string[] {
+	const blanks = [
+		...(invented ? ['the runs were invented for rehearsal: nothing real was tested'] : []),
+		...blanksOf(form).map((what) => `not written down: ${what}`),
+	];
 	const { decision } = form;
 	const release = decision === 'released' || decision === 'releasedWithRestrictions';
 	if (release && acceptance.blocked)
@@ -48,6 +53,14 @@ export function signOffObstacles({ form, acceptance }: AcceptanceRecord): string
 		return [
 			...blanks,
 			`"released" needs an acceptable outcome, and it is not: ${acceptance.reasons[0] ?? ''}. Release with restrictions, or not.`,
+		];
+	const undone = (Object.keys(CHECKS) as (keyof typeof CHECKS)[])
+		.filter((key) => form.checks[key].state === 'notDone')
+		.map((key) => CHECKS[key]);
+	if (decision === 'released' && undone.length > 0)
+		return [
+			...blanks,
+			`"released" with tests that were not done: ${undone.join(', ')}. Do them, or release with restrictions.`,
 		];
 	return blanks;
 }

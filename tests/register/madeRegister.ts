@@ -32,6 +32,7 @@ export async function madeRunFolder(root: string, run: MadeRun, folder = run.run
 	const result = structuredClone(EXAMPLE);
 	result.run.id = run.runId;
 	result.run.startedAt = startedAt;
+	result.run.subject.invented = false;
 	if (run.p95Ms !== undefined) result.metrics.freshDelay.p95Ms = roundFigures({ p95Ms: run.p95Ms }).p95Ms;
 	run.change?.(result);
 	writeFileSync(join(path, 'observations.jsonl'), `made observations of ${run.runId}\n`);

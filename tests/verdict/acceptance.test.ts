@@ -30,6 +30,7 @@ const whole: Assessed = {
 	orientation: 'upright',
 	wheelUpPictureUp: true,
 	open: [],
+	misoriented: [],
 };
 const assess = (over: Partial<Assessed>) => assessAcceptance({ ...whole, ...over });
 
@@ -56,6 +57,7 @@ test('the bound is that of the worked example', () => {
 test('a mirror image or a wheel that goes the wrong way blocks every release', () => {
 	expect(assess({ orientation: 'mirror' })).toMatchObject({ outcome: 'notAcceptable', blocked: true });
 	expect(assess({ wheelUpPictureUp: false })).toMatchObject({ outcome: 'notAcceptable', blocked: true });
+	expect(assess({ misoriented: ['a'] })).toMatchObject({ outcome: 'notAcceptable', blocked: true });
 	expect(assess({ wheelUpPictureUp: null }).outcome).toBe('notEnoughEvidence');
 	expect(assess({ orientation: null }).outcome).toBe('notEnoughEvidence');
 });
@@ -167,6 +169,7 @@ function record(over: Partial<AcceptanceForm>, acceptance = assess({})): Accepta
 		toolVersion: '0.0.0',
 		kit: 'lark',
 		form: filled(over),
+		invented: false,
 		criteria: { name: 'gentle', hash: '0123', differsFromStandard: ['age: level 340 instead of 240'] },
 		acceptance,
 		referenceRuns: ['lark-0'],
@@ -194,6 +197,18 @@ test('a whole form and an acceptable kit may be signed; each blank is named', ()
 	expect(
 		signOffObstacles(record({ decision: 'releasedWithRestrictions', restrictions: '' })).join(),
 	).toContain('the restrictions');
+});
+
+test('an invented kit is signed off in no way, and "released" needs every test done or not applicable', () => {
+	expect(signOffObstacles({ ...record({ decision: 'notReleased' }), invented: true }).join()).toContain(
+		'invented',
+	);
+	const form = filled();
+	const leak = { state: 'notDone', by: '', reference: '' } as const;
+	const undone = (decision: AcceptanceForm['decision']) =>
+		signOffObstacles(record({ decision, restrictions: 'dry work only', checks: { ...form.checks, leak } }));
+	expect(undone('released').join()).toContain('not done: leak test');
+	expect(undone('releasedWithRestrictions')).toEqual([]);
 });
 
 test('a mirrored picture can be refused or sent back, and released in no way', () => {
