@@ -5,9 +5,16 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { measureRun } from '../metrics/measureRun.ts';
+import type { Metrics, Warning } from '../metrics/metric.ts';
 import { measureSeries } from '../metrics/series.ts';
 import type { Run } from '../observations/run.ts';
-import { REPORT_FILE, RESULT_FILE, readRunFolder, writeRunFile } from '../register/runFolder.ts';
+import {
+	REPORT_FILE,
+	RESULT_FILE,
+	readJoinedRecording,
+	readRunFolder,
+	writeRunFile,
+} from '../register/runFolder.ts';
 import { sealFolder } from '../register/seal.ts';
 import { renderFramesCsv, renderMetricsCsv } from '../report/csv.ts';
 import { renderHtml } from '../report/html.ts';
@@ -29,9 +36,10 @@ export type Conclusion = { readonly run: Run; readonly result: ResultDocument };
 export async function judgeFolder(folder: string, criteria: Criteria): Promise<Conclusion> {
 	const run = await readRunFolder(folder);
 	const metrics = measureRun(run, thresholdsOf(criteria));
-	const { lines, verdict } = judgeRun(metrics, criteria);
+	const recording = await measureJoined(folder, criteria);
+	const { lines, verdict } = judgeRun(metrics, criteria, recording);
 	const result = buildResult({
-		metrics,
+		metrics: recording === undefined ? metrics : withRecording(metrics, recording),
 		lines,
 		verdict,
 		criteria,
@@ -39,6 +47,24 @@ export async function judgeFolder(folder: string, criteria: Criteria): Promise<C
 		endedBy: run.endedBy,
 	});
 	return { run, result };
+}
+
+/** Figures of the kit's own recording, where the folder holds one. */
+async function measureJoined(folder: string, criteria: Criteria): Promise<Metrics | undefined> {
+	const run = await readJoinedRecording(folder);
+	return run === null ? undefined : measureRun(run, thresholdsOf(criteria));
+}
+
+/** What was noticed about the recording stands beside what was noticed about the rest. */
+function withRecording(metrics: Metrics, { facts, warnings }: Metrics): Metrics {
+	const { name } = facts.header.subject;
+	const joined: Warning = {
+		code: 'recordingJoined',
+		seen: `The record answer and its lines are of the kit's own recording, ${name}, ${Math.round(facts.observedMs / 1000)} s.`,
+		advice: 'Nothing need be done, if that file is of this kit and this session.',
+	};
+	const named = warnings.map((warning) => ({ ...warning, seen: `${name}: ${warning.seen}` }));
+	return { ...metrics, warnings: [...metrics.warnings, joined, ...named] };
 }
 
 /** Writes result and report beside the observations and seals the folder. */

@@ -10,6 +10,7 @@ import { EXIT } from './exitCodes.ts';
 import { addJudgeCommand } from './judgeCommand.ts';
 import { addKitsCommand } from './kitsCommand.ts';
 import { addLinkCommand } from './linkCommand.ts';
+import { addOpticalCommand } from './opticalCommand.ts';
 import { addPackCommand } from './packCommand.ts';
 import { addRecordingCommand } from './recordingCommand.ts';
 import { addRehearseCommand } from './rehearseCommand.ts';
@@ -27,6 +28,7 @@ const program = new Command('steerworthy')
 for (const add of [
 	addRehearseCommand,
 	addLinkCommand,
+	addOpticalCommand,
 	addRecordingCommand,
 	addJudgeCommand,
 	addRunsCommand,

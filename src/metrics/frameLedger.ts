@@ -14,7 +14,7 @@ import { FATES, type Fate } from '../observations/records.ts';
 import type { Run } from '../observations/run.ts';
 import { effectiveLossSize } from '../statistics/lossRuns.ts';
 import { wilsonInterval } from '../statistics/wilson.ts';
-import type { FrameLedger, Metric } from './metric.ts';
+import type { FrameLedger, Metric, NotMeasured } from './metric.ts';
 import type { SegmentSent } from './sentFrames.ts';
 
 /** One-sided 95 %. */
@@ -22,15 +22,21 @@ const Z_95 = 1.645;
 const LATE = FATES.indexOf('late');
 const LOST = FATES.indexOf('lost');
 
+const NOTHING_SENT: NotMeasured = {
+	kind: 'notMeasured',
+	reason: 'nothingSent',
+	explanation: 'The source showed no frame in the observed time.',
+};
+const NO_CADENCE: NotMeasured = {
+	kind: 'notMeasured',
+	reason: 'cadenceUnstable',
+	explanation:
+		'In no clip had the scope’s pictures both a steady rate and two frames each to themselves, so nobody can say which are missing.',
+};
+
 export function measureFrames(run: Run, sent: readonly SegmentSent[]): Metric<FrameLedger> {
 	const sentCount = sent.reduce((sum, { count }) => sum + count, 0);
-	if (sentCount === 0) {
-		return {
-			kind: 'notMeasured',
-			reason: 'nothingSent',
-			explanation: 'The source showed no frame in the observed time.',
-		};
-	}
+	if (sentCount === 0) return run.header.rig === 'optical' ? NO_CADENCE : NOTHING_SENT;
 	return {
 		kind: 'measured',
 		sent: sentCount,

@@ -14,49 +14,67 @@ import { measureFreshDelay } from './freshDelay.ts';
 import { measureGaps } from './gaps.ts';
 import { measureGreyTracking } from './greyTracking.ts';
 import { measureHarness } from './harnessHealth.ts';
-import type { Metrics, NotMeasured, Thresholds } from './metric.ts';
+import type { Metrics, Thresholds } from './metric.ts';
+import {
+	countedSegments,
+	isFilmed,
+	NO_FAST_CLIP,
+	segmentsForDelay,
+	segmentsForTime,
+} from './opticalSession.ts';
+import { measureOrientation } from './orientation.ts';
 import { measurePictureAge } from './pictureAge.ts';
 import { measureLikeness } from './pictureLikeness.ts';
-import { gatherPictures, timedPictures } from './presentedPictures.ts';
+import { gatherPictures, observedIn, type SegmentPictures, timedPictures } from './presentedPictures.ts';
 import { measureFacts } from './runFacts.ts';
-import { gatherSent } from './sentFrames.ts';
+import { gatherSent, type SegmentSent } from './sentFrames.ts';
 import { measureSharpness } from './sharpness.ts';
 import { gatherWarnings } from './warnings.ts';
 import { measureWhiteBalance } from './whiteBalance.ts';
-
-const NO_ORIENTATION: NotMeasured = {
-	kind: 'notMeasured',
-	reason: 'notThisRig',
-	explanation:
-		'Which way up the scope shows its picture can only be seen through its lens, by the optical rig.',
-};
 
 /** A pure function of its arguments: the same run and thresholds give the same figures. */
 export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 	const facts = measureFacts(run);
 	const pictures = gatherPictures(run);
-	const timed = timedPictures(pictures);
+	const forTime = segmentsForTime(run, pictures);
+	const timeMs = isFilmed(run) ? observedIn(forTime) : facts.observedMs;
+	const timed = timedPictures(segmentsForDelay(run, pictures));
 	const sent = gatherSent(run);
 	const harness = measureHarness(run, sent, thresholds);
 	const fidelity = measureFidelity(run);
 	const ofFile = isRecording(run);
+	const noDelay = ofFile ? NO_DELAY_IN_A_FILE : isFilmed(run) && timed.length === 0 ? NO_FAST_CLIP : null;
 	return {
 		facts,
-		freshDelay: ofFile ? NO_DELAY_IN_A_FILE : measureFreshDelay(timed, facts, thresholds),
-		pictureAge: ofFile ? NO_DELAY_IN_A_FILE : measurePictureAge(pictures, facts, thresholds),
-		delayVariation: ofFile ? NO_DELAY_IN_A_FILE : measureDelayVariation(timed, facts),
-		frames: uncountable(run) ?? measureFrames(run, sent),
-		freezes: withCuts(run, measureFreezes(pictures, facts.observedMs)),
-		gaps: measureGaps(pictures, facts.observedMs),
-		deliveredRate: uncountable(run) ?? measureDeliveredRate({ pictures, sent }, facts, thresholds),
+		freshDelay: noDelay ?? measureFreshDelay(timed, facts, thresholds),
+		pictureAge: ofFile ? NO_DELAY_IN_A_FILE : measurePictureAge(forTime, facts, thresholds),
+		delayVariation: noDelay ?? measureDelayVariation(timed, facts),
+		frames: uncountable(run) ?? measureFrames(run, countable(run, sent)),
+		freezes: withCuts(run, measureFreezes(forTime, timeMs)),
+		gaps: measureGaps(forTime, timeMs),
+		deliveredRate:
+			uncountable(run) ??
+			measureDeliveredRate(rateBasis(forTime, sent), { ...facts, observedMs: timeMs }, thresholds),
 		colour: measureColour(run),
 		whiteBalance: measureWhiteBalance(run),
 		greyTracking: measureGreyTracking(run),
 		likeness: measureLikeness(run),
 		sharpness: measureSharpness(run),
 		...(fidelity === undefined ? {} : { fidelity }),
-		orientation: NO_ORIENTATION,
+		orientation: measureOrientation(run),
 		harness,
 		warnings: gatherWarnings({ run, facts, pictures, harness, thresholds }),
 	};
+}
+
+function rateBasis(pictures: readonly SegmentPictures[], sent: readonly SegmentSent[]) {
+	const segments = new Set(pictures.map(({ segment }) => segment));
+	return { pictures, sent: sent.filter(({ segment }) => segments.has(segment)) };
+}
+
+/** Of a filmed kit, only where its lost pictures could be told from its cadence; else none, and the ledger is not measured. */
+function countable(run: Run, sent: readonly SegmentSent[]): readonly SegmentSent[] {
+	if (!isFilmed(run)) return sent;
+	const counted = countedSegments(run);
+	return sent.filter(({ segment }) => counted.has(segment));
 }

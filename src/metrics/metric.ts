@@ -235,6 +235,20 @@ export type RunFacts = {
 	readonly systematicCentreMs: number;
 	/** Standard uncertainty of that draw: rectangular half-widths over sqrt 3, in quadrature. */
 	readonly systematicStandardMs: number;
+	/** What an optical session still lacks, each as an order; left out for the other rigs. */
+	readonly sessionMissing?: readonly string[];
+};
+
+/** How the viewer's picture lies against the card. */
+export type Orientation = {
+	/** A mirror image that is turned too is a mirror image. */
+	readonly shown: 'upright' | 'turned' | 'mirrored';
+	/** Clockwise, -180 to 180. */
+	readonly turnedDeg: number;
+	/** A person said that the kit is meant to show it so. */
+	readonly asMeant: boolean;
+	/** Looks at it. */
+	readonly count: number;
 };
 
 /** Everything that metrics say of a run. Thresholds come from the criteria as plain numbers. */
@@ -254,7 +268,7 @@ export type Metrics = {
 	readonly sharpness: Metric<Sharpness>;
 	/** Left out where no picture's detail was read (runs before it existed, and rigs that read none). */
 	readonly fidelity?: Metric<Fidelity>;
-	readonly orientation: NotMeasured;
+	readonly orientation: Metric<Orientation>;
 	readonly harness: Metric<HarnessHealth>;
 	readonly warnings: readonly Warning[];
 };

@@ -63,6 +63,11 @@ export function contentCount(pictures: readonly SegmentPictures[]): number {
 	return pictures.reduce((sum, { contentFrom, contentUntil }) => sum + contentUntil - contentFrom, 0);
 }
 
+/** Observed time of these segments. */
+export function observedIn(pictures: readonly SegmentPictures[]): number {
+	return pictures.reduce((sum, { fromMs, endMs }) => sum + endMs - fromMs, 0);
+}
+
 /** First index of a never-falling column whose value is at least `atLeast`; its length if there is none. */
 export function firstIndexFrom(column: Float64Array, atLeast: number): number {
 	let low = 0;

@@ -7,6 +7,7 @@
  */
 import type { Run, Segment } from '../observations/run.ts';
 import type { RunFacts } from './metric.ts';
+import { isFilmed, missingFromSession } from './opticalSession.ts';
 
 export function measureFacts(run: Run): RunFacts {
 	let centreMs = 0;
@@ -24,6 +25,7 @@ export function measureFacts(run: Run): RunFacts {
 		systematics: run.systematics,
 		systematicCentreMs: centreMs,
 		systematicStandardMs: Math.sqrt(variance),
+		...(isFilmed(run) ? { sessionMissing: missingFromSession(run) } : {}),
 	};
 }
 

@@ -6,6 +6,7 @@ import type { ProfileName } from '../observations/records.ts';
 import type { Run } from '../observations/run.ts';
 import { fileWarnings } from './fileFindings.ts';
 import type { HarnessHealth, Metric, RunFacts, Thresholds, Warning } from './metric.ts';
+import { clipWarnings } from './orientation.ts';
 import type { SegmentPictures } from './presentedPictures.ts';
 
 /** Observed time that a profile promises (design: profiles); the others promise none. */
@@ -27,6 +28,7 @@ export function gatherWarnings(basis: Basis): Warning[] {
 	return [
 		...fromReading(basis.run),
 		...fileWarnings(basis.run),
+		...clipWarnings(basis.run),
 		...fromRun(basis),
 		...fromPictures(basis),
 		...fromHarness(basis),
@@ -75,7 +77,9 @@ function fromRun({ run, facts }: Basis): Warning[] {
 
 function fromPictures({ pictures }: Basis): Warning[] {
 	const warnings: Warning[] = [];
-	const late = pictures.filter(({ seenMs, fromMs }) => !(seenMs[0]! <= fromMs));
+	const late = pictures.filter(
+		({ seenMs, fromMs, coarseAges }) => coarseAges.length === 0 && !(seenMs[0]! <= fromMs),
+	);
 	if (late.length > 0) {
 		warnings.push({
 			code: 'noPictureAtFirst',

@@ -21,9 +21,14 @@ const LEAST_COVERAGE = 0.4;
 const MOST_FIT_RESIDUAL = 0.2;
 /** Ticks; more, and the plain mean with its own bound is better. */
 const MOST_AMBIGUITY = 0.15;
-/** Frames that could not be read are bridged over gaps up to this. */
+/**
+ * Frames that could not be read are bridged over gaps up to this. Beyond it the picture read last is taken to have stood until the next:
+ * the oldest that it can have been, for a picture that nobody can read is none to steer by.
+ */
 const BRIDGE_MS = 250;
 const LEAST_PIECE_MS = 1000;
+/** In less time the beat's pace itself is in doubt, and a fit can find a phase that was never swept. */
+const LEAST_FIT_MS = 10_000;
 
 export type PieceMeasurement = {
 	readonly kind: 'measured';
@@ -68,10 +73,9 @@ export function measurePiece(input: PieceInput): PieceMeasurement | NotRead {
 	const line = laptopClock(timeline, laptop, piece);
 	const ticks = unwrapAges(reading, pictures, line);
 	const bridged = bridge(ticks, reading.read, timeline);
-	if (bridged.weightMs < 0.5 * timeline.durationMs)
-		return tabletUnread(bridged.weightMs, timeline.durationMs);
+	if (bridged.readMs < 0.5 * timeline.durationMs) return tabletUnread(bridged.readMs, timeline.durationMs);
 	const cadence = findCadence(pictures.map(({ tick }) => tick));
-	const content = contentClock(cadence, pictures, line.staircase);
+	const content = isLongEnough(timeline.atMs) ? contentClock(cadence, pictures, line.staircase) : null;
 	return summarise({ piece, timeline, pictures, reading, line, bridged, cadence, content, tabletTicks });
 }
 
@@ -114,10 +118,14 @@ function laptopClock({ atMs }: Timeline, { ticks, good }: TickTrack, piece: Line
 		},
 		null,
 	);
-	if (staircase === null || !trusted(staircase))
+	if (staircase === null || !trusted(staircase) || !isLongEnough(atMs))
 		return { ...plain, offset: piece.offset, perMs: plainPerMs, staircase: null };
 	const offset = staircase.offset - 0.5 - staircase.responseTicks;
 	return { ...plain, offset, perMs: staircase.slope, staircase };
+}
+
+function isLongEnough(atMs: Float64Array): boolean {
+	return atMs.at(-1)! - atMs[0]! >= LEAST_FIT_MS;
 }
 
 function trusted({ coverage, residual, ambiguityTicks }: Staircase): boolean {
@@ -175,7 +183,8 @@ type Bridged = {
 	readonly ticks: Float64Array;
 	/** Weight of each frame in the mean; 0 where nothing is known. */
 	readonly weights: Float64Array;
-	readonly weightMs: number;
+	/** True time of the frames that were read. */
+	readonly readMs: number;
 	readonly unreadRatio: number;
 	readonly turn: number;
 };
@@ -189,16 +198,17 @@ function bridge(
 	const weights = Float64Array.from(weightMs);
 	let last = -1;
 	let unread = 0;
+	let readMs = 0;
 	for (let i = 0; i <= isRead.length; i++) {
 		if (i < isRead.length && read[i] === 0) {
 			unread++;
 			continue;
 		}
+		readMs += weightMs[i] ?? 0;
 		if (i - last > 1) fillGap({ out, weights, atMs }, last, i);
 		last = i;
 	}
-	const sum = weights.reduce((total, weight) => total + weight, 0);
-	return { ticks: out, weights, weightMs: sum, unreadRatio: unread / isRead.length, turn };
+	return { ticks: out, weights, readMs, unreadRatio: unread / isRead.length, turn };
 }
 
 function fillGap(
@@ -213,7 +223,8 @@ function fillGap(
 	const known = last >= 0 && next < out.length && atMs[next]! - atMs[last]! <= BRIDGE_MS;
 	for (let i = last + 1; i < next; i++) {
 		if (!known) {
-			weights[i] = 0;
+			if (last < 0) weights[i] = 0;
+			else out[i] = out[last]!;
 			continue;
 		}
 		const part = (atMs[i]! - atMs[last]!) / (atMs[next]! - atMs[last]!);

@@ -38,6 +38,8 @@ const PAUSE_MS = 1000;
 const ROWS = 500;
 /** What an exposure may hide of the peaks of age, where only frames' ages are known (estimators.md A3: 1.7 to 6 ms, computed). */
 const HIDDEN_PEAK_MS = 6;
+/** What the mean over all frames and the rebuilt curve's may be apart beside their uncertainty: ten times what bench/optical.ts sees. */
+const MOST_SHIFT_MS = 2;
 
 export function clipRecords({ pieces, orientation }: ClipMeasurement, place: ClipPlace): ClipRecords {
 	const records: ObservationRecord[] = [];
@@ -52,6 +54,11 @@ export function clipRecords({ pieces, orientation }: ClipMeasurement, place: Cli
 		records.push(...sampleRecords(piece, at));
 		const detail = `${orientation.shown}, turned ${Math.round(orientation.turnedDeg)} degrees`;
 		records.push({ kind: 'event', segment, atMs: startMs, code: 'orientation', frameNumber: null, detail });
+		if (piece.lostSlots !== null)
+			records.push({
+				...{ kind: 'event', segment, atMs: startMs, code: 'lostCounted', frameNumber: null },
+				detail: `${piece.lostSlots} slots of the scope's cadence without a picture`,
+			});
 		records.push({ kind: 'segmentEnd', segment, endMs, reason: 'clipEnd' });
 		segment++;
 		startMs = endMs + PAUSE_MS;
@@ -68,7 +75,7 @@ export function clipSystematics({ budget, pieces }: ClipMeasurement): Systematic
 		shape: 'rectangular' as const,
 		source,
 	}));
-	if (pieces.every(({ shown }) => shown.curve.kind === 'curve')) return lines;
+	if (pieces.every(isSettled)) return lines;
 	return [
 		...lines,
 		{
@@ -80,18 +87,29 @@ export function clipSystematics({ budget, pieces }: ClipMeasurement): Systematic
 	];
 }
 
+/**
+ * Whether each picture's instant may stand for a delay: the curve was rebuilt, and its mean is that of all frames but for what the clock fit and
+ * reading noise explain. A curve further off has lost or misread pictures, and moving it would move every delay.
+ */
+function isSettled(piece: PieceMeasurement): boolean {
+	return (
+		piece.shown.curve.kind === 'curve' &&
+		Math.abs(shiftOf(piece)) <= MOST_SHIFT_MS + 3 * piece.budget.standardMs
+	);
+}
+
+function shiftOf({ meanAgeMs, shown: { curve } }: PieceMeasurement): number {
+	return curve.kind === 'curve' ? meanAgeMs - curve.meanMs : 0;
+}
+
 /** Before the first change seen nobody knows since when its picture stood; frames' own ages begin at once. */
-function observedFrom(
-	{ shown }: PieceMeasurement,
-	rows: readonly PresentationRow[],
-	startMs: number,
-): number {
-	return shown.curve.kind === 'curve' ? (rows[0]?.[5] ?? startMs) : startMs;
+function observedFrom(piece: PieceMeasurement, rows: readonly PresentationRow[], startMs: number): number {
+	return isSettled(piece) ? (rows[0]?.[5] ?? startMs) : startMs + (piece.samples[0]?.atMs ?? 0);
 }
 
 function presentationRows(piece: PieceMeasurement, { startMs, firstPicture }: ClipPlace): PresentationRow[] {
-	const { shown, slotMs, meanAgeMs, lostSlots } = piece;
-	const shiftMs = shown.curve.kind === 'curve' ? meanAgeMs - shown.curve.meanMs : 0;
+	const { shown, slotMs, lostSlots } = piece;
+	const shiftMs = isSettled(piece) ? shiftOf(piece) : 0;
 	const rows: PresentationRow[] = [];
 	let before: ShownPicture | null = null;
 	for (const picture of shown.pictures) {
@@ -110,11 +128,9 @@ function presentationRows(piece: PieceMeasurement, { startMs, firstPicture }: Cl
 	return rows;
 }
 
-function sampleRecords(
-	{ samples, gapTermMs, shown }: PieceMeasurement,
-	{ segment, startMs }: ClipPlace,
-): ObservationRecord[] {
-	const pictures = shown.curve.kind === 'curve' ? 'settled' : 'coarse';
+function sampleRecords(piece: PieceMeasurement, { segment, startMs }: ClipPlace): ObservationRecord[] {
+	const { samples, gapTermMs } = piece;
+	const pictures = isSettled(piece) ? 'settled' : 'coarse';
 	const records: ObservationRecord[] = [];
 	for (let from = 0; from < samples.length; from += ROWS) {
 		const rows = samples

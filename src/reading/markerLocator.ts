@@ -49,12 +49,10 @@ export function createMarkerLocator(finder: MarkerFinder = findMarkers): MarkerL
 			const atLast = markersIn(last, finder);
 			if (moved(atFirst, atLast))
 				return located({ filmed: 'handHeld', markers: atLast, quads: finder(last).length, least });
-			return located({
-				filmed: 'tripod',
-				markers: markersIn(average, finder),
-				quads: finder(average).length,
-				least,
-			});
+			const markers = markersIn(average, finder);
+			const small = placesOf(markers) < least ? smallMarkers(average, finder, markers) : [];
+			if (small.length > 0) return tooSmall(small);
+			return located({ filmed: 'tripod', markers, quads: finder(average).length, least });
 		},
 	};
 }
@@ -93,9 +91,9 @@ type Seen = {
 };
 
 function located({ filmed, markers, quads, least }: Seen): Located | NotRead {
-	const places = new Set(markers.map(({ pose }) => pose.quad));
-	if (places.size >= least) return { kind: 'located', filmed, markers };
-	if (places.size === 1) return onlyOne(markers[0]!);
+	const places = placesOf(markers);
+	if (places >= least) return { kind: 'located', filmed, markers };
+	if (places === 1) return onlyOne(markers[0]!);
 	return {
 		kind: 'notMeasured',
 		reason: 'noMarkers',
@@ -103,6 +101,56 @@ function located({ filmed, markers, quads, least }: Seen): Located | NotRead {
 			quads === 0
 				? 'No marker was found. Both screens must be in the picture, the card on the laptop and the kit’s live picture of it on the tablet, sharp and without glare.'
 				: `${quads} dark squares were found, but none could be read as a marker. Film both markers larger (${GOOD_SIDE_PX} pixels and more), sharper and without glare.`,
+	};
+}
+
+function placesOf(markers: readonly FoundMarker[]): number {
+	return new Set(markers.map(({ pose }) => pose.quad)).size;
+}
+
+/** More pixels than this are not enlarged threefold: twice is where most of what is too small shows. */
+const ENLARGE_MOST = 4_000_000;
+
+/** Sides of markers that only an enlarged picture shows, in its own pixels: too small to be measured by, large enough to say so. */
+function smallMarkers(luma: LumaPlane, finder: MarkerFinder, found: readonly FoundMarker[]): number[] {
+	for (const times of [2, 3]) {
+		if (luma.widthPx * luma.heightPx * times ** 2 > ENLARGE_MOST * 4) continue;
+		const sides = markersIn(enlarged(luma, times), finder).map(({ sidePx }) => sidePx / times);
+		const small = sides.filter((side) => found.every(({ sidePx }) => Math.abs(side / sidePx - 1) > 0.2));
+		if (small.length > 0) return small;
+	}
+	return [];
+}
+
+/** Bilinear. */
+function enlarged({ data, stride, widthPx, heightPx }: LumaPlane, times: number): LumaPlane {
+	const [width, height] = [widthPx * times, heightPx * times];
+	const out = new Uint8Array(width * height);
+	for (let y = 0; y < height; y++) {
+		const fromY = Math.min(heightPx - 1.001, Math.max(0, (y + 0.5) / times - 0.5));
+		const top = Math.floor(fromY) * stride;
+		const down = fromY - Math.floor(fromY);
+		for (let x = 0; x < width; x++) {
+			const fromX = Math.min(widthPx - 1.001, Math.max(0, (x + 0.5) / times - 0.5));
+			const left = Math.floor(fromX);
+			const across = fromX - left;
+			const upper = data[top + left]! * (1 - across) + data[top + left + 1]! * across;
+			const lower = data[top + stride + left]! * (1 - across) + data[top + stride + left + 1]! * across;
+			out[y * width + x] = Math.round(upper * (1 - down) + lower * down);
+		}
+	}
+	return { data: out, stride: width, widthPx: width, heightPx: height };
+}
+
+function tooSmall(sides: readonly number[]): NotRead {
+	const side = Math.min(...sides);
+	const share = Math.max(10, 10 * Math.floor((10 * side) / GOOD_SIDE_PX));
+	return {
+		kind: 'notMeasured',
+		reason: 'markerTooSmall',
+		explanation:
+			`A marker is only ${Math.round(side)} pixels wide in the clip; ${GOOD_SIDE_PX} are needed. If it is the tablet's, bring the scope's tip to about ${share} % of its distance from the card, ` +
+			`till the marker fills a third of the tablet's picture; if it is the laptop's, bring the phone to about ${share} % of its distance, or film at a higher resolution.`,
 	};
 }
 

@@ -32,6 +32,8 @@ export type ClipMeasurement = {
 
 /** A phone reads its rows within a frame, and seldom slower than this from top to bottom (trials.md B.2, recalled). */
 const SLOWEST_READOUT_MS = 20;
+/** At a clip's ends a phone may still be changing its pace; so much is left out without a word. */
+const EDGES_MS = 500;
 /** Phones' crystals (from memory). */
 const CRYSTAL_RATIO = 50e-6;
 
@@ -62,7 +64,7 @@ export function measureClip(clip: ClipReading): ClipMeasurement | NotRead {
 		said: line.said,
 		quotedFor: `the height of the marker on the tablet, ${Math.round(100 * tablet.track.marker.heightRatio)} % down the phone's picture; the centroid of its change of light`,
 		budget: [...longest.budget.lines, shutterLine(laptop, tablet, frameMs), slopeLine(longest)],
-		warnings: warningsOf(longest, line.leftOutRatio),
+		warnings: warningsOf(longest, line.leftOutRatio, frameMs * clip.fileMs.length),
 	};
 }
 
@@ -91,9 +93,9 @@ function slopeLine({ meanAgeMs }: PieceMeasurement): BudgetLine {
 	};
 }
 
-function warningsOf(longest: PieceMeasurement, leftOutRatio: number): ClipWarning[] {
+function warningsOf(longest: PieceMeasurement, leftOutRatio: number, clipMs: number): ClipWarning[] {
 	const warnings: ClipWarning[] = [];
-	if (leftOutRatio > 0.02)
+	if (leftOutRatio > 0.02 && leftOutRatio * clipMs > EDGES_MS)
 		warnings.push({
 			code: 'clipPartlyUsed',
 			seen: `${Math.round(100 * leftOutRatio)} % of the clip runs at no steady speed, or its card could not be read there, and was left out`,

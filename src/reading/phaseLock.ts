@@ -27,11 +27,15 @@ const MOST_PARTS = 6;
 /** A ratio nearer than this to n/m is locked to it or beats with it; a random ratio seldom is, for small m. */
 const NEAR = 0.012;
 
+/** Ticks that a few readings leave in doubt over all of them: a ratio told from a short clip may be a locked one. */
+const IN_DOUBT = 1;
+
 /** `ratio`: ticks from one reading to the next; `count` readings. */
 export function findBeat(ratio: number, count: number): Beat {
 	for (let parts = 1; parts <= MOST_PARTS; parts++) {
 		const off = Math.abs(ratio * parts - Math.round(ratio * parts)) / parts;
-		if (off * parts < NEAR * Math.sqrt(parts)) return { parts, cycles: off * parts * count };
+		const near = Math.max(NEAR * Math.sqrt(parts), (IN_DOUBT * parts) / count);
+		if (off * parts < near) return { parts, cycles: off * parts * count };
 	}
 	// No small denominator: the phases spread over a lattice so fine that nothing is left.
 	return { parts: MOST_PARTS + 1, cycles: count };

@@ -13,6 +13,8 @@ import type { Run } from '../observations/run.ts';
 import { RunReader } from '../observations/runReader.ts';
 
 export const OBSERVATIONS_FILE = 'observations.jsonl';
+/** Observations of the kit's own recording, in an optical session's folder. */
+export const RECORDING_FILE = 'recording.jsonl';
 export const RESULT_FILE = 'result.json';
 export const REPORT_FILE = 'report.html';
 
@@ -82,13 +84,27 @@ export async function writeRunFile(
 /** Reads a run folder's observations line by line. Throws `OutsideFailure` `noRun`, or what the reader says of the file. */
 export async function readRunFolder(folder: string): Promise<Run> {
 	const path = join(folder, OBSERVATIONS_FILE);
-	const found = await stat(path).catch(() => null);
-	if (found?.isFile() !== true)
+	if (!(await isFile(path)))
 		throw new OutsideFailure(
 			'noRun',
 			`${folder} holds no ${OBSERVATIONS_FILE}.`,
 			'Give the folder of one run; `steerworthy runs` lists them.',
 		);
+	return readObservations(path);
+}
+
+/** The kit's own recording that belongs to the run; null where there is none. Throws what the reader says of the file. */
+export async function readJoinedRecording(folder: string): Promise<Run | null> {
+	const path = join(folder, RECORDING_FILE);
+	return (await isFile(path)) ? readObservations(path) : null;
+}
+
+async function isFile(path: string): Promise<boolean> {
+	const found = await stat(path).catch(() => null);
+	return found?.isFile() === true;
+}
+
+async function readObservations(path: string): Promise<Run> {
 	const reader = new RunReader();
 	for await (const line of createInterface({
 		input: createReadStream(path),

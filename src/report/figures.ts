@@ -202,7 +202,12 @@ function pictureRows(metrics: ResultMetrics): FigureRow[] {
 						: `${formatShare(m.ofReferenceRatio)} of the reference; ${formatNumber(m.pictureCount)} pictures`,
 			}),
 		]),
-		...rowsOf(metrics.orientation, ['which way up', 'orientation'], () => []),
+		...rowsOf(metrics.orientation, ['which way up', 'orientation'], (m) => [
+			row('which way up', 'orientation of the picture against the card', {
+				value: m.shown === 'mirrored' ? 'MIRROR IMAGE' : m.shown,
+				beside: `turned by ${formatNumber(m.turnedDeg)} degrees; seen ${formatNumber(m.count)} times`,
+			}),
+		]),
 	];
 }
 

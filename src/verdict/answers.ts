@@ -50,7 +50,8 @@ export function answer(metrics: Metrics, lines: readonly JudgedLine[], which: 's
 }
 
 /** What about the run itself keeps any yes from it. */
-function runHolds({ facts }: Metrics): Hold[] {
+function runHolds(metrics: Metrics): Hold[] {
+	const { facts } = metrics;
 	const { rig, profile: name } = facts.header;
 	const profile = profileOf(name);
 	const file = rig === 'recording' || rig === 'still';
@@ -58,6 +59,7 @@ function runHolds({ facts }: Metrics): Hold[] {
 	if (facts.torn !== false) {
 		holds.push({ next: 'the run broke off: make it again, to its own end', longerLifts: false });
 	}
+	for (const next of sessionAsks(metrics.facts)) holds.push({ next, longerLifts: false });
 	if (!profile.maySayYes) {
 		const length = `${VERDICT_OBSERVED_MS / 1000} s`;
 		holds.push({ next: `make a fresh run with the verdict profile (${length} observed)`, longerLifts: true });
@@ -72,6 +74,12 @@ function runHolds({ facts }: Metrics): Hold[] {
 		});
 	}
 	return holds;
+}
+
+/** A filmed kit gets a yes from a whole session only; a run that does not say what was filmed is not one. */
+function sessionAsks({ header, sessionMissing }: Metrics['facts']): readonly string[] {
+	if (header.rig !== 'optical') return [];
+	return sessionMissing ?? ['film a whole session: this run does not say what its clips were'];
 }
 
 /** Whose steering may be answered at all: a tablet's link, a kit seen by the optical rig, or an invented kit. */

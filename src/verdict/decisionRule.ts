@@ -2,9 +2,9 @@
  * The rule of design.md 6, line by line: which figure a line asks for and by which rule it is decided. A line is met, not
  * met, undecided, or its figure was not measured; nothing here makes an answer of it.
  */
-import type { Metric } from '../metrics/metric.ts';
+import type { Metric, Orientation } from '../metrics/metric.ts';
 import type { LineId } from './criteriaLine.ts';
-import { type Decision, notMeasured, undecided } from './decision.ts';
+import { type Decision, decided, notMeasured, undecided } from './decision.ts';
 import { decideEvents } from './eventDecision.ts';
 import type { LineContext } from './lineContext.ts';
 import { decideColour, decideDetail, decideLost, decideMovingRecord } from './recordDecision.ts';
@@ -50,7 +50,7 @@ const rules: Readonly<Record<LineId, (context: LineContext) => Decision>> = {
 		),
 	lost: (c) => whenMeasured(c.metrics.frames, (m) => decideLost(m, c)),
 	'lost-record': (c) => whenMeasured(c.metrics.frames, (m) => decideLost(m, c)),
-	orientation: (c) => notMeasured(c.metrics.orientation.explanation),
+	orientation: (c) => whenMeasured(c.metrics.orientation, decideOrientation),
 	continuity: (c) =>
 		whenMeasured(c.metrics.freezes, (m) =>
 			decideEvents(m.pauses, c, { harness: 'gaps', eventMs: PAUSE_MS, oneIsNo: true, cuts: m.cuts }),
@@ -60,6 +60,19 @@ const rules: Readonly<Record<LineId, (context: LineContext) => Decision>> = {
 	'colour-p95': (c) => whenMeasured(c.metrics.colour, (m) => decideColour(m, 'p95', c)),
 	detail: (c) => whenMeasured(c.metrics.sharpness, (m) => decideDetail(m, c)),
 };
+
+/** A mirror image is "no" whoever meant it; a turned picture waits for a person who knows whether the kit is meant to show it so. */
+function decideOrientation({ shown, turnedDeg, asMeant }: Orientation): Decision {
+	const figure = { reading: Math.abs(turnedDeg), lower: null, upper: null };
+	const by = `${Math.abs(Math.round(turnedDeg))} degrees ${turnedDeg < 0 ? 'anticlockwise' : 'clockwise'}`;
+	if (shown === 'mirrored') return decided('notMet', figure, 'the picture on the tablet is a mirror image');
+	if (shown === 'upright') return decided('met', figure, 'the picture on the tablet is upright');
+	if (asMeant) return decided('met', figure, `the picture is turned by ${by}, and was said to be meant so`);
+	return undecided(
+		`the picture on the tablet is turned by ${by}: turn the scope or confirm that it is meant so`,
+		figure,
+	);
+}
 
 function whenMeasured<T>(metric: Metric<T>, decide: (measured: T) => Decision): Decision {
 	if (metric.kind === 'measured') return decide(metric);

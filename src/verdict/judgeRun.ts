@@ -9,17 +9,37 @@ import { type Answered, answer } from './answers.ts';
 import { type Criteria, criteriaHash, lineOf, standardCriteria } from './criteria.ts';
 import { judgeLines } from './judgeLines.ts';
 import { profileOf, speaksFor, VERDICT_OBSERVED_MS } from './profiles.ts';
+import { requirementOf } from './requiredLines.ts';
 import { roomLeftMs } from './roomLeft.ts';
 import type { JudgedLine, Verdict } from './verdict.ts';
 import { fitnessOf, headlineOf, type Outcome, orderOf, subjectWords } from './verdictWords.ts';
 
-/** Throws `RangeError` for criteria that lack a line or moved the half-second line: `parseCriteria` lets no such file through. */
-export function judgeRun(metrics: Metrics, criteria: Criteria): { lines: JudgedLine[]; verdict: Verdict } {
+/**
+ * `recording`: of the kit's own recording, where a filmed kit's session holds one; the record answer and its lines are then those of that file.
+ * Throws `RangeError` for criteria that lack a line or moved the half-second line: `parseCriteria` lets no such file through.
+ */
+export function judgeRun(
+	metrics: Metrics,
+	criteria: Criteria,
+	recording?: Metrics,
+): { lines: JudgedLine[]; verdict: Verdict } {
 	requireHalfSecond(criteria);
-	const lines = judgeLines(metrics, criteria);
-	const steer = answer(metrics, lines, 'steer');
-	const record = answer(metrics, lines, 'record');
+	const own = judgeLines(metrics, criteria);
+	const steer = answer(metrics, own, 'steer');
+	if (recording === undefined || !takesRecording(metrics, recording)) {
+		const record = answer(metrics, own, 'record');
+		return { lines: own, verdict: verdictOf(metrics, own, { steer, record, criteria }) };
+	}
+	const recorded = judgeLines(recording, criteria);
+	const record = answer(recording, recorded, 'record');
+	const lines = own.map((line, i) => (recorded[i]!.required.includes('record') ? recorded[i]! : line));
 	return { lines, verdict: verdictOf(metrics, lines, { steer, record, criteria }) };
+}
+
+/** Only where the rig's own record answer lies elsewhere, and only a recording's. */
+function takesRecording(metrics: Metrics, recording: Metrics): boolean {
+	const { rig } = metrics.facts.header;
+	return requirementOf(rig, 'record').kind === 'elsewhere' && recording.facts.header.rig === 'recording';
 }
 
 type Judged = { readonly steer: Answered; readonly record: Answered; readonly criteria: Criteria };

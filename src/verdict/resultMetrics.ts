@@ -15,6 +15,7 @@ import type {
 	HarnessHealth,
 	Metric,
 	Metrics,
+	Orientation,
 	PatchReading,
 	PictureAge,
 	PictureLikeness,
@@ -23,7 +24,7 @@ import type {
 	WhiteBalance,
 } from '../metrics/metric.ts';
 import type { Systematic } from '../observations/records.ts';
-import { metric, notMeasuredSchema } from './metricSchema.ts';
+import { metric } from './metricSchema.ts';
 import { fidelity, sharpness } from './resultPicture.ts';
 
 export type ResultMetrics = Omit<Metrics, 'facts' | 'warnings'>;
@@ -204,6 +205,13 @@ const harness: z.ZodType<Metric<HarnessHealth>> = metric({
 	clockBoundMs: figureOrNull,
 });
 
+const orientation: z.ZodType<Metric<Orientation>> = metric({
+	shown: z.enum(['upright', 'turned', 'mirrored']),
+	turnedDeg: z.number(),
+	asMeant: z.boolean(),
+	count,
+});
+
 export const resultMetricsSchema: z.ZodType<ResultMetrics> = z.strictObject({
 	freshDelay,
 	pictureAge,
@@ -218,6 +226,6 @@ export const resultMetricsSchema: z.ZodType<ResultMetrics> = z.strictObject({
 	likeness,
 	sharpness,
 	fidelity: fidelity.exactOptional(),
-	orientation: notMeasuredSchema,
+	orientation,
 	harness,
 });

@@ -1,0 +1,143 @@
+/** `optical CLIP…`: judges a closed kit from films of its tablet beside the card, and from its own recording where it has one. */
+import { basename } from 'node:path';
+import { type Command, Option } from 'commander';
+import { OutsideFailure } from '../failure.ts';
+import { type ClipDecoder, openClip } from '../media/node/clip.ts';
+import type { ObservationRecord } from '../observations/records.ts';
+import { formatRecord } from '../observations/recordText.ts';
+import { parseCardSpec } from '../pattern/cardSpec.ts';
+import { RECORDING_FILE, RunFolder, writeRunFile } from '../register/runFolder.ts';
+import { type OpticalClip, readOpticalClip, type UnreadClip } from '../rigs/optical/opticalClip.ts';
+import { opticalRecords } from '../rigs/optical/opticalRecords.ts';
+import { readRecording } from '../rigs/recording/recording.ts';
+import { whichCard } from '../rigs/recording/whichCard.ts';
+import { addAnswerOptions, answerRequired, checkRequired } from './answerOptions.ts';
+import { addClipOptions, type ClipOptions, readingProgress } from './clipOptions.ts';
+import { judgeFolder, writeConclusion, writeTables } from './conclude.ts';
+import { readCriteria } from './criteriaFile.ts';
+import { exitCodeFor, type Required } from './exitCodes.ts';
+import { printResult } from './printResult.ts';
+import { newRunName } from './runName.ts';
+import { TOOL_VERSION } from './version.ts';
+
+type OpticalOptions = ClipOptions & {
+	readonly kit: string;
+	readonly recording?: string;
+	readonly profile: 'demo' | 'verdict' | 'long';
+	readonly turnedAsMeant?: boolean;
+	readonly criteria?: string;
+	readonly json?: boolean;
+	readonly full?: boolean;
+	readonly csv?: boolean;
+	readonly require?: Required;
+};
+
+export function addOpticalCommand(program: Command): void {
+	const command = program
+		.command('optical')
+		.description('judge a closed kit through its own lens, from films of card and tablet')
+		.argument('<clips...>', "the filming phone's original files: three fast ones, one of ordinary rate")
+		.option('--kit <name>', 'as people name it', 'the kit filmed')
+		.option('--recording <clip>', "the kit's own recording of the card")
+		.addOption(
+			new Option('--profile <name>', 'how long a run was meant: only verdict and long may say yes')
+				.choices(['demo', 'verdict', 'long'])
+				.default('verdict'),
+		)
+		.option('--turned-as-meant', 'the kit is meant to show its picture turned as it does')
+		.option('--csv', 'write figures.csv and frames.csv too');
+	addAnswerOptions(addClipOptions(command)).action(async (clips: string[], options: OpticalOptions) => {
+		process.exitCode = await optical(clips, options);
+	});
+}
+
+async function optical(paths: readonly string[], options: OpticalOptions): Promise<number> {
+	const criteria = await readCriteria(options.criteria);
+	const startedAt = new Date().toISOString();
+	const { clips, unread } = await readClips(paths, options.decoder);
+	const runId = newRunName('optical', options.name);
+	const recorded =
+		options.recording === undefined
+			? null
+			: await recordingOf(options.recording, { options, runId, startedAt });
+	const folder = await RunFolder.create(options.out, runId);
+	const records = opticalRecords({
+		...{ runId, toolVersion: TOOL_VERSION, startedAt, kit: options.kit, place: options.place ?? null },
+		...{ profile: options.profile, clips, unread, turnedAsMeant: options.turnedAsMeant === true },
+	});
+	for (const record of records) if (!folder.append(record)) await folder.drained();
+	await folder.close();
+	if (recorded !== null)
+		await writeRunFile(
+			folder.path,
+			RECORDING_FILE,
+			recorded.map((record) => `${formatRecord(record)}\n`),
+		);
+	const conclusion = await judgeFolder(folder.path, criteria);
+	checkRequired(options.require, conclusion.result);
+	const notes =
+		options.csv === true ? [`Tables: ${(await writeTables(folder.path, conclusion)).join(', ')}.`] : [];
+	await writeConclusion(folder.path, conclusion);
+	printResult(conclusion.result, {
+		...{ json: options.json === true, full: options.full === true },
+		...{ folder: folder.path, notes },
+	});
+	return exitCodeFor(answerRequired(options.require, conclusion.result));
+}
+
+type ReadClips = { readonly clips: readonly OpticalClip[]; readonly unread: readonly UnreadClip[] };
+
+/** Throws `OutsideFailure` `noClipRead` where not one of them says anything; with one that does, the others are told and left out. */
+async function readClips(paths: readonly string[], decoder: ClipDecoder): Promise<ReadClips> {
+	const clips: OpticalClip[] = [];
+	const unread: UnreadClip[] = [];
+	for (const path of new Set(paths)) {
+		const clip = await readClip(path, decoder);
+		if (clip.kind === 'clip') clips.push(clip);
+		else unread.push(clip);
+	}
+	if (clips.length > 0) return { clips, unread };
+	throw new OutsideFailure(
+		'noClipRead',
+		unread.map(({ name, explanation }) => `${name}: ${explanation}`).join('\n'),
+		'How to stand, and what the phone must see: the card page (steerworthy card --serve) shows it.',
+	);
+}
+
+async function readClip(path: string, decoder: ClipDecoder): Promise<OpticalClip | UnreadClip> {
+	const progress = readingProgress(path);
+	const name = basename(path);
+	const open = () => openClip(path, { decoder });
+	try {
+		return await readOpticalClip({ name, open, progress: progress.show });
+	} catch (failure) {
+		// A file that cannot be opened or decoded is one of several: told by name, and the others go on.
+		if (!(failure instanceof OutsideFailure)) throw failure;
+		const explanation = `${failure.message} ${failure.advice}`;
+		return { kind: 'notMeasured', reason: failure.code, explanation, name };
+	} finally {
+		progress.end();
+	}
+}
+
+type RecordingOf = {
+	readonly options: OpticalOptions;
+	readonly runId: string;
+	readonly startedAt: string;
+};
+
+async function recordingOf(
+	path: string,
+	{ options, runId, startedAt }: RecordingOf,
+): Promise<readonly ObservationRecord[]> {
+	const open = () => openClip(path, { decoder: options.decoder });
+	const source = await open();
+	const seen = await whichCard(source).finally(() => source.close());
+	const card = parseCardSpec({ layout: seen.layout, size: seen.size, seed: 1, difficulty: 'easy' });
+	const progress = readingProgress(path);
+	const { records } = await readRecording(open, {
+		...{ runId, toolVersion: TOOL_VERSION, startedAt, path, card, cardHz: null },
+		...{ place: options.place ?? null, progress: progress.show },
+	}).finally(progress.end);
+	return records;
+}

@@ -1,0 +1,83 @@
+/**
+ * An optical session's clips and what each speaks for (design.md 6): fast ones (120 frames a second and more) for delay, half-second and
+ * variation; the one of ordinary rate and at least 310 s for age, freezes, gaps and rate, where the spell rule binds. What is
+ * missing of a session is named, and a run that does not say what its clips were holds no session at all.
+ */
+import type { Run } from '../observations/run.ts';
+import type { NotMeasured } from './metric.ts';
+import type { SegmentPictures } from './presentedPictures.ts';
+
+export const FAST_CLIPS = 3;
+const FAST_LEAST_MS = 20_000;
+const ORDINARY_LEAST_MS = 310_000;
+/** Instants are written to a thousandth of a millisecond, and a clip of 310 s has a first and a last frame. */
+const ROUNDING_MS = 100;
+
+export const NO_FAST_CLIP: NotMeasured = {
+	kind: 'notMeasured',
+	reason: 'picturesUnsettled',
+	explanation:
+		'In no clip had the pictures on the tablet two frames each to themselves, so the moment at which each came cannot be told. Film at 120 or 240 frames a second, and send the original file.',
+};
+
+type FilmedClip = { readonly segments: Set<number>; observedMs: number; readonly fast: boolean };
+
+export function isFilmed({ header }: Run): boolean {
+	return header.rig === 'optical';
+}
+
+/** What is still to be filmed, each as an order; empty when the session is whole. */
+export function missingFromSession(run: Run): string[] {
+	const clips = filmedClips(run);
+	const fast = clips.filter((clip) => clip.fast && clip.observedMs >= FAST_LEAST_MS - ROUNDING_MS).length;
+	const longest = clips.reduce((most, clip) => (clip.fast ? most : Math.max(most, clip.observedMs)), 0);
+	const missing: string[] = [];
+	if (fast < FAST_CLIPS)
+		missing.push(
+			`film ${FAST_CLIPS - fast} more at 120 or 240 frames a second, 20 to 30 s each, with the kit's app restarted before each (${fast} of ${FAST_CLIPS} are there)`,
+		);
+	if (longest < ORDINARY_LEAST_MS - ROUNDING_MS)
+		missing.push(
+			`film both screens at the phone's ordinary rate, in one go, for at least ${ORDINARY_LEAST_MS / 1000} s (the longest has ${Math.floor(longest / 1000)} s)`,
+		);
+	if (run.events.some(({ code }) => code === 'sessionsMixed'))
+		missing.push('give the clips of one session together: these show cards of different sessions');
+	return missing;
+}
+
+/** Segments that speak for age, freezes, gaps and rate: of the ordinary clips, where there are any. */
+export function segmentsForTime(run: Run, pictures: readonly SegmentPictures[]): readonly SegmentPictures[] {
+	return ofRate(run, pictures, false);
+}
+
+/** Segments that speak for delay and its variation: of the fast clips, where there are any. */
+export function segmentsForDelay(run: Run, pictures: readonly SegmentPictures[]): readonly SegmentPictures[] {
+	return ofRate(run, pictures, true);
+}
+
+/** Segments in which the scope's lost pictures could be counted. */
+export function countedSegments({ events }: Run): ReadonlySet<number> {
+	return new Set(events.flatMap(({ code, segment }) => (code === 'lostCounted' ? [segment] : [])));
+}
+
+function ofRate(run: Run, pictures: readonly SegmentPictures[], fast: boolean): readonly SegmentPictures[] {
+	if (!isFilmed(run)) return pictures;
+	const wanted = new Set(filmedClips(run).flatMap((clip) => (clip.fast === fast ? [...clip.segments] : [])));
+	return wanted.size === 0 ? pictures : pictures.filter(({ segment }) => wanted.has(segment));
+}
+
+/** By the events that name each segment's clip: two pieces of one clip have one name. */
+function filmedClips({ events, segments }: Run): FilmedClip[] {
+	const clips = new Map<string, FilmedClip>();
+	for (const { code, detail, segment: number } of events) {
+		if (code !== 'filmedFast' && code !== 'filmedOrdinary') continue;
+		const segment = segments.find((each) => each.segment === number);
+		if (segment === undefined) continue;
+		const name = `${code} ${detail ?? ''}`;
+		const clip = clips.get(name) ?? { segments: new Set(), observedMs: 0, fast: code === 'filmedFast' };
+		if (!clip.segments.has(number)) clip.observedMs += Math.max(0, segment.endMs - segment.startMs);
+		clip.segments.add(number);
+		clips.set(name, clip);
+	}
+	return [...clips.values()];
+}

@@ -1,0 +1,120 @@
+import { expect, test } from 'vitest';
+import { PAIRS } from '../../../src/pattern/markerCode.ts';
+import type { ClipReading } from '../../../src/reading/opticalTypes.ts';
+import { filmed, goodLink, judgeFilmed } from './filmedSession.ts';
+
+const fast = [1, 2, 3].map((seed) => filmed(120, seed));
+const ordinary = filmed(30, 4);
+
+test('a good kit gets its yes from three fast clips and a long one, and the record is asked for by name', () => {
+	const { verdict, metrics } = judgeFilmed([...fast, ordinary]);
+	expect(verdict).toMatchObject({ steer: 'yes', record: 'undetermined', fitness: 'steering' });
+	expect(metrics.orientation).toMatchObject({ kind: 'measured', shown: 'upright' });
+	expect(metrics.freshDelay).toMatchObject({ kind: 'measured' });
+});
+
+test('what a session lacks is asked for by name, and keeps the answer open', () => {
+	const withoutLong = judgeFilmed(fast);
+	expect(withoutLong.verdict.steer).toBe('undetermined');
+	expect(withoutLong.verdict.order).toMatch(/ordinary rate, in one go, for at least 310 s/);
+	const withTwo = judgeFilmed([...fast.slice(1), ordinary]);
+	expect(withTwo.verdict.steer).toBe('undetermined');
+	expect(withTwo.verdict.order).toMatch(/film 1 more at 120 or 240 frames a second.*\(2 of 3 are there\)/);
+	expect(withTwo.metrics.warnings.map(({ code }) => code)).toContain('sessionMissing');
+	const longOnly = judgeFilmed([ordinary]);
+	expect(longOnly.verdict.steer).toBe('undetermined');
+	// Pictures of a slow phone have no frame to themselves: no delay is made of them.
+	expect(longOnly.metrics.freshDelay.kind).toBe('notMeasured');
+	expect(longOnly.metrics.frames).toMatchObject({ kind: 'notMeasured', reason: 'cadenceUnstable' });
+});
+
+test('fast clips do not lend their length to the long one', () => {
+	// Of 390 s in all, no clip at the ordinary rate has the 310 s that the spell rule asks for.
+	const short = filmed(30, 5, { durationMs: 300_000 });
+	const { verdict, metrics } = judgeFilmed([...fast, filmed(120, 6), short]);
+	expect(metrics.facts.observedMs).toBeGreaterThan(310_000);
+	expect(verdict.steer).toBe('undetermined');
+	expect(verdict.order).toMatch(/the longest has 299 s/);
+});
+
+test('a kit whose pictures come late, freeze or are a mirror image is not fit to steer', () => {
+	const lateLink = { ...goodLink, delayMs: 260 };
+	const late = [1, 2, 3].map((seed) => filmed(120, seed, { link: lateLink }));
+	expect(judgeFilmed([...late, ordinary]).verdict).toMatchObject({ steer: 'no', decidedBy: ['delay'] });
+	const freezes = Array.from({ length: 12 }, (_, i) => ({ fromMs: 10_000 + 25_000 * i, forMs: 1200 }));
+	const freezing = judgeFilmed([...fast, filmed(30, 4, { link: { ...goodLink, freezes } })]);
+	expect(freezing.verdict.steer).toBe('no');
+	expect(freezing.verdict.decidedBy).toContain('gaps');
+	const [first, ...others] = fast;
+	const orientation = { shown: 'mirrored', turnedDeg: 0, mirrored: true } as const;
+	const mirrored = { ...first!, measured: { ...first!.measured, orientation } };
+	for (const turnedAsMeant of [false, true])
+		expect(judgeFilmed([mirrored, ...others, ordinary], { turnedAsMeant }).verdict).toMatchObject({
+			steer: 'no',
+			decidedBy: ['orientation'],
+		});
+});
+
+test('a turned picture waits for a person to say that it is meant so', () => {
+	const orientation = { shown: 'turned', turnedDeg: 90, mirrored: false } as const;
+	const turned = [...fast, ordinary].map((clip) => ({
+		...clip,
+		measured: { ...clip.measured, orientation },
+	}));
+	expect(judgeFilmed(turned).verdict).toMatchObject({ steer: 'undetermined', decidedBy: ['orientation'] });
+	expect(judgeFilmed(turned, { turnedAsMeant: true }).verdict.steer).toBe('yes');
+});
+
+/** The tablet's marker hidden, or another picture in its place, in a fifth of the clip. */
+function hidden(reading: ClipReading): ClipReading {
+	const [tablet, laptop] = reading.tracks;
+	const read = Uint8Array.from(tablet!.read);
+	const vectors = Float32Array.from(tablet!.vectors);
+	for (let frame = 0; frame < read.length; frame++)
+		if (frame % 1500 >= 1200) {
+			read[frame] = 0;
+			vectors.fill(0, frame * PAIRS, (frame + 1) * PAIRS);
+		}
+	return { ...reading, tracks: [{ ...tablet!, read, vectors }, laptop!] };
+}
+
+test('time in which nobody could read the tablet is never left out as if it had been good', () => {
+	const { verdict, metrics } = judgeFilmed([...fast, filmed(30, 4, { change: hidden })]);
+	expect(verdict.steer).toBe('no');
+	if (metrics.pictureAge.kind !== 'measured') throw new Error('not measured');
+	expect(metrics.pictureAge.shareOverLimitRatio).toBeGreaterThan(0.17);
+	expect(metrics.warnings.map(({ code }) => code)).toContain('tabletPartlyUnread');
+	// In fast clips too: the delays of what was read do not move.
+	const fastHidden = filmed(120, 1, { change: hidden });
+	const judged = judgeFilmed([fastHidden, ...fast.slice(1), ordinary]);
+	const whole = judgeFilmed([...fast, ordinary]);
+	if (judged.metrics.freshDelay.kind !== 'measured' || whole.metrics.freshDelay.kind !== 'measured')
+		throw new Error('not measured');
+	expect(judged.metrics.freshDelay.medianMs).toBeGreaterThan(whole.metrics.freshDelay.medianMs - 1);
+});
+
+test('clips of two sessions, and clips that could not be read, are told', () => {
+	const other = { ...fast[0]!, measured: { ...fast[0]!.measured, session: 6 } };
+	const mixed = judgeFilmed([other, ...fast.slice(1), ordinary]);
+	expect(mixed.verdict.steer).toBe('undetermined');
+	expect(mixed.metrics.warnings.map(({ code }) => code)).toContain('sessionsMixed');
+	const unread = [
+		{ kind: 'notMeasured', reason: 'noMarkers', explanation: 'No marker was found.', name: 'x.mp4' },
+	] as const;
+	const warnings = judgeFilmed([...fast, ordinary], { unread }).metrics.warnings;
+	expect(warnings).toContainEqual({
+		code: 'clipLeftOut',
+		seen: 'X.mp4 could not be read.',
+		advice: 'No marker was found.',
+	});
+});
+
+test('how far the fast clips lie apart is part of the doubt, by Student’s t', () => {
+	const { metrics } = judgeFilmed([...fast, ordinary]);
+	const means = fast.map(({ measured }) => measured.pieces[0]!.freshDelayMs);
+	const mean = (means[0]! + means[1]! + means[2]!) / 3;
+	const sd = Math.sqrt(means.reduce((sum, value) => sum + (value - mean) ** 2, 0) / 2);
+	const line = metrics.facts.systematics.find(({ name }) => name === 'between clips')!;
+	// t(0.95, 2) = 2.920 (published).
+	expect(line.halfWidthMs / Math.sqrt(3)).toBeCloseTo((2.92 / 1.645) * (sd / Math.sqrt(3)), 2);
+});
