@@ -5,7 +5,7 @@ import { assessAcceptance } from '../verdict/acceptance.ts';
 import type { AcceptanceForm } from '../verdict/acceptanceForm.ts';
 import type { AcceptanceRecord, Attempt } from '../verdict/acceptanceRecord.ts';
 import { comparability } from '../verdict/comparable.ts';
-import type { ArmSession } from '../verdict/comparison.ts';
+import { type ArmSession, LEAST_SESSIONS } from '../verdict/comparison.ts';
 import { sessionOf } from './arms.ts';
 import { lostEntries, runFaults } from './integrity.ts';
 import type { Kit } from './records.ts';
@@ -44,6 +44,7 @@ export async function gatherAcceptance(sources: Sources): Promise<Gathered> {
 	const attempts = await Promise.all(since.map((run) => attemptOf(run, sources)));
 	const counted = since.filter((_run, i) => attempts[i]?.counted === true);
 	const figures = comparedOf(reference, counted);
+	const earlier = runs.filter((run) => !since.includes(run) && !isReference(run));
 	const lost = lostAttempts(sources);
 	return {
 		acceptance: assessAcceptance({
@@ -60,6 +61,7 @@ export async function gatherAcceptance(sources: Sources): Promise<Gathered> {
 				.filter(({ facts }) => facts.notMet.includes('orientation'))
 				.map(({ facts }) => facts.runId),
 			open: [
+				...unnamedReference(reference, earlier, register),
 				...lost.map(({ runId }) => `attempt ${runId} is entered and nothing can be read of it`),
 				...since
 					.filter((run, i) => attempts[i]?.counted === false && answerFor(form, run.facts) === 'no')
@@ -73,11 +75,27 @@ export async function gatherAcceptance(sources: Sources): Promise<Gathered> {
 		referenceRuns: reference.map(({ facts }) => facts.runId).sort(),
 		attempts: [...attempts, ...lost],
 		notEntered: notEntered(sources),
-		earlier: runs
-			.filter((run) => !since.includes(run) && !isReference(run))
-			.map(({ facts }) => `${facts.runId}: ${facts.headline}`)
-			.sort(),
+		earlier: earlier.map(({ facts }) => `${facts.runId}: ${facts.headline}`).sort(),
 	};
+}
+
+/** The limits alone are for a kit without earlier runs, not for one whose reference was forgotten or taken away. */
+function unnamedReference(
+	reference: readonly FoundRun[],
+	earlier: readonly FoundRun[],
+	register: Register,
+): string[] {
+	if (reference.length > 0) return [];
+	const could = earlier.filter(({ session, trouble }) => {
+		const known = session === null ? undefined : register.sessions.get(session);
+		return trouble === null && known?.poweredOffBefore === true;
+	});
+	const sessions = new Set(could.map(({ session }) => session)).size;
+	return sessions < LEAST_SESSIONS
+		? []
+		: [
+				`${sessions} sessions from before its return are kept and none is named as its reference: name them with kits reference`,
+			];
 }
 
 function ofRig({ facts }: FoundRun, rig: string | null): boolean {

@@ -85,22 +85,28 @@ async function copyWhole(from: string, into: string, name: string): Promise<void
 type Into = { readonly into: string; readonly conflicts: string[] };
 
 /**
- * The later copy of a kit, its reference with it: which runs stand for a kit is one decision, not a sum of two. Where they
- * differ it is named.
+ * The later copy of a kit, its reference with it: which runs stand for a kit is one decision, not a sum of two. But a copy
+ * without a reference never takes one away, for without it a kit is accepted by the limits alone. Where they differ it is named.
  */
 async function takeKits(theirs: Register, ours: Register, { into, conflicts }: Into): Promise<string[]> {
 	const taken: string[] = [];
 	for (const [key, kit] of theirs.kits) {
 		const own = ours.kits.get(key);
+		const merged = own === undefined ? kit : mergeKits(own, kit);
 		if (own !== undefined && !sameReference(own, kit))
 			conflicts.push(
-				`Kit ${key} has other reference runs on the other side; those of the later copy stand: ${(own.changedAt < kit.changedAt ? kit : own).referenceRuns.join(', ') || 'none'}.`,
+				`Kit ${key} has other reference runs on the other side; these stand: ${merged.referenceRuns.join(', ')}.`,
 			);
-		if (own !== undefined && own.changedAt >= kit.changedAt) continue;
-		await writeKit(into, kit);
+		if (own !== undefined && JSON.stringify(merged) === JSON.stringify(own)) continue;
+		await writeKit(into, merged);
 		taken.push(key);
 	}
 	return taken;
+}
+
+function mergeKits(own: Kit, other: Kit): Kit {
+	const [later, earlier] = other.changedAt > own.changedAt ? [other, own] : [own, other];
+	return later.referenceRuns.length > 0 ? later : { ...later, referenceRuns: earlier.referenceRuns };
 }
 
 function sameReference(a: Kit, b: Kit): boolean {

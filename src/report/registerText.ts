@@ -48,7 +48,10 @@ function runLines(run: ListedRun, options: Page): string[] {
 type ShownTrend = {
 	readonly path: string;
 	readonly points: readonly { readonly startedAt: string; readonly value: number }[];
+	readonly sessionCount: number;
 	readonly withoutIt: number;
+	readonly faulty: number;
+	readonly mixed: readonly string[];
 	readonly changes: readonly {
 		readonly startedAt: string;
 		readonly before: number;
@@ -60,21 +63,25 @@ type ShownTrend = {
 const MOST_POINTS = 20;
 
 export function renderTrend(trend: ShownTrend, page: Page): string {
-	const { points, changes, withoutIt } = trend;
-	const lines = [`${trend.path}, ${points.length} runs, oldest first`];
+	const { points, changes, withoutIt, faulty } = trend;
+	const lines = [`${trend.path}, ${points.length} runs of ${trend.sessionCount} sessions, oldest first`];
 	if (points.length > MOST_POINTS) lines.push(`  (the last ${MOST_POINTS} are shown)`);
 	for (const { startedAt, value } of points.slice(-MOST_POINTS))
 		lines.push(`  ${startedAt.slice(0, 16).replace('T', ' ')}  ${figure(value).padStart(12)}`);
 	lines.push(
-		...(changes.length === 0
-			? ['No change of level that stands out from the scatter (8 runs or more are needed to tell one).']
-			: changes.map(
-					({ startedAt, before, after }) =>
-						`From ${startedAt.slice(0, 10)} on: ${figure(after)} instead of ${figure(before)} (medians of the stretches).`,
-				)),
+		...(trend.mixed.length > 0
+			? trend.mixed.map((text) => `No change is told: these runs are ${text}. Narrow the search.`)
+			: changes.length === 0
+				? ['No change of level that stands out from the scatter (8 sessions or more are needed to tell one).']
+				: changes.map(
+						({ startedAt, before, after }) =>
+							`From ${startedAt.slice(0, 10)} on: ${figure(after)} instead of ${figure(before)} (medians of the stretches).`,
+					)),
 	);
 	if (withoutIt > 0) lines.push(`${withoutIt} runs have no such figure.`);
-	return `${lines.map((line) => clean(line, page)).join('\n')}\n`;
+	if (faulty > 0)
+		lines.push(`${faulty} runs are left out: something is wrong with them, as a plain list says.`);
+	return `${lines.flatMap((line) => (line.startsWith('  ') ? [clean(line, page)] : paragraphLines(line, page))).join('\n')}\n`;
 }
 
 function figure(value: number): string {

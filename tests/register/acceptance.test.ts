@@ -86,6 +86,15 @@ test('a reference of two sessions opens no way by the limits alone', async () =>
 	expect(acceptance.reasons.join()).toContain('the reference has 2 of the 3 sessions');
 });
 
+test('a kit with earlier sessions of which none is named as reference is not accepted by the limits alone', async () => {
+	const root = await repaired();
+	await writeKit(root, madeKit('lark'));
+	const { acceptance, earlier } = await gather(root);
+	expect(earlier).toHaveLength(3);
+	expect(acceptance).toMatchObject({ outcome: 'notEnoughEvidence', against: 'limitsOnly' });
+	expect(acceptance.reasons.join()).toContain('none is named as its reference');
+});
+
 test('an attempt that was entered and deleted, and one that failed without counting, stand in the way', async () => {
 	const root = await repaired();
 	rmSync(join(root, 'new-warm'), { recursive: true });

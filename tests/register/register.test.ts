@@ -112,7 +112,7 @@ test('two registers become one: runs and records come over, the later kit wins w
 	await writeKit(here, madeKit('lark', { referenceRuns: ['early'] }));
 	const merged = await mergeRegisters(there, here);
 	expect(merged.conflicts).toEqual([
-		'Kit lark has other reference runs on the other side; those of the later copy stand: theirs.',
+		'Kit lark has other reference runs on the other side; these stand: theirs.',
 	]);
 	expect(merged.runsCopied).toEqual(['theirs']);
 	const register = await readRegister(here);
@@ -132,6 +132,17 @@ test('a run that both registers have under one name with other contents is named
 	const merged = await mergeRegisters(there, here);
 	expect(merged.conflicts.join()).toContain('early was not copied');
 	expect((await found(here, { kit: 'lark' }))[0]?.facts.figures['freshDelay.p95Ms']).toBe(110);
+});
+
+test('a later copy of a kit that names no reference takes none away', async () => {
+	const [here, there] = [await twoRuns(), emptyRoot()];
+	await writeKit(here, madeKit('lark', { referenceRuns: ['early'] }));
+	await writeKit(there, madeKit('lark', { firmware: '1.1', changedAt: '2026-05-01T00:00:00Z' }));
+	await mergeRegisters(there, here);
+	expect((await readRegister(here)).kits.get('lark')).toMatchObject({
+		firmware: '1.1',
+		referenceRuns: ['early'],
+	});
 });
 
 test('two sessions that go by one name on two computers are never made one', async () => {
@@ -214,4 +225,31 @@ test('a figure over time shows where its level changed', async () => {
 	expect(trend.points).toHaveLength(16);
 	expect(trend.changes).toEqual([{ index: 9, before: 111, after: 161, startedAt: '2026-01-10T10:00:00Z' }]);
 	expect(trendOf(await found(root), 'sharpness.none').withoutIt).toBe(16);
+});
+
+test('a figure over several kits or rigs is listed and no change is told', async () => {
+	const root = emptyRoot();
+	for (let i = 0; i < 16; i++) {
+		const startedAt = `2026-01-${String(i + 1).padStart(2, '0')}T10:00:00Z`;
+		const runId = `run-${i}`;
+		await madeRunFolder(root, { runId, startedAt, p95Ms: (i < 9 ? 110 : 160) + (i % 3) });
+		await enterRun(root, { runId, kit: i < 9 ? 'lark' : 'owl' });
+	}
+	const mixed = trendOf(await found(root), 'freshDelay.p95Ms');
+	expect(mixed).toMatchObject({ changes: [], mixed: ['of more than one kit: lark; owl'] });
+	expect(trendOf(await found(root, { kit: 'lark' }), 'freshDelay.p95Ms').mixed).toEqual([]);
+});
+
+test('many runs of one session are one point of a trend: a session is one draw', async () => {
+	const root = emptyRoot();
+	for (let i = 0; i < 16; i++) {
+		const startedAt = `2026-01-${String(i + 1).padStart(2, '0')}T10:00:00Z`;
+		const runId = `run-${i}`;
+		await madeRunFolder(root, { runId, startedAt, p95Ms: (i < 9 ? 110 : 160) + (i % 3) });
+		await enterRun(root, { runId, kit: 'lark' });
+		const entry = join(root, 'register/runs', `${runId}.json`);
+		const session = `session-run-${i < 9 ? 0 : 9}`;
+		writeFileSync(entry, readFileSync(entry, 'utf8').replace(`session-${runId}`, session));
+	}
+	expect(trendOf(await found(root), 'freshDelay.p95Ms')).toMatchObject({ sessionCount: 2, changes: [] });
 });
