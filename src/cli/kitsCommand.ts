@@ -1,5 +1,6 @@
 /** `kits`: what is known of each kit and place, which runs belong to which session, and which runs are a kit's reference. */
-import { join } from 'node:path';
+import { existsSync } from 'node:fs';
+import { join, relative, resolve, sep } from 'node:path';
 import { Command, InvalidArgumentError } from 'commander';
 import { sealPrint } from '../register/integrity.ts';
 import { type Entry, type Kit, keySchema } from '../register/records.ts';
@@ -151,7 +152,7 @@ function enterCommand(): Command {
 	return within(new Command('enter'))
 		.description('enter finished runs as one session of a kit')
 		.argument('<kit>', 'key of the kit', parseKey)
-		.argument('<runs...>', 'folders of the runs, within --in')
+		.argument('<runs...>', 'the runs: names within --in, or paths as `runs` prints them')
 		.requiredOption('--session <key>', 'short name of the session: everything between two times of power off')
 		.option('--place <key>', 'where it was', parseKey)
 		.option('--setting <text>', 'what was set differently')
@@ -171,7 +172,7 @@ async function enter(key: string, folders: readonly string[], options: EnterOpti
 	if (options.place !== undefined && !register.places.has(options.place))
 		throw new WrongUsage(`no place is called ${options.place}: add it with kits place`);
 	const enteredAt = new Date().toISOString();
-	const prints = await Promise.all(folders.map((folder) => sealPrint(join(options.in, folder))));
+	const prints = await Promise.all(folders.map((folder) => sealPrint(folderOf(folder, options.in))));
 	for (const print of prints) refuseOther(register.entries.get(print.runId), print, key);
 	await writeSession(options.in, {
 		format: 'steerworthy-session',
@@ -197,6 +198,16 @@ async function enter(key: string, folders: readonly string[], options: EnterOpti
 	process.stderr.write(
 		`${prints.length} ${prints.length === 1 ? 'run' : 'runs'} entered as session ${session} of ${key}.\n`,
 	);
+}
+
+/** By its name within the register, or by the path that `runs` prints; it must lie in the register's folder either way. */
+function folderOf(named: string, root: string): string {
+	const within = join(root, named);
+	if (existsSync(within)) return within;
+	const name = relative(resolve(root), resolve(named));
+	if (name === '' || name.startsWith('..') || name.includes(sep))
+		throw new WrongUsage(`${named} is no run in ${root}`);
+	return join(root, name);
 }
 
 /** A run is entered once for good: the same observations may be sealed anew, others under its name are another run. */

@@ -89,7 +89,7 @@ async function pack(paths: readonly string[], options: PackOptions): Promise<voi
 function tell({ byteCount, files, notes }: Packed, { out, uplink }: PackOptions): void {
 	const megabytes = byteCount / 1e6;
 	const lines = [
-		`${out}: ${files.length} pictures, ${formatNumber(megabytes, 1)} MB`,
+		`${out}: ${files.length} ${files.length === 1 ? 'picture' : 'pictures'}, ${formatNumber(megabytes, 1)} MB`,
 		...files.map(({ name, location }) => `- ${name}: place it was taken at: ${location}`),
 		...notes.map((note) => `- ${note}`),
 		`! ${PATIENT_WARNING}`,
@@ -129,7 +129,7 @@ function encodingWords({ original, smaller }: PackOptions): string {
 }
 
 async function readReading(folder: string) {
-	const { facts, trouble } = await readRunRow('.', folder, '');
+	const { facts, trouble } = await readRunRow('', folder, '');
 	const [fault] = facts === null ? [trouble ?? 'it cannot be read'] : await runFaults(folder, null);
 	if (facts === null || fault !== undefined)
 		throw new OutsideFailure(

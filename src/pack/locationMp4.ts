@@ -1,13 +1,14 @@
 /**
- * A position in an MP4 or MOV: the boxes `©xyz` and `loci` of user data, and the value under
- * `com.apple.quicktime.location.ISO6709` of item lists. Each is emptied where it lies, its length kept, so that no offset in the
+ * A position in an MP4 or MOV: the boxes `©xyz` and `loci` of user data, XMP in `uuid` or `XMP_`, and the value under
+ * any key of an item list that names a location (`com.apple.quicktime.location.ISO6709`, `location`); and whatever else beside
+ * the pictures is written as a position is. Each is emptied where it lies, its length kept, so that no offset in the
  * file moves. (ISO base media layout and the boxes' names, from memory.)
  */
-import { latin, type Scrubbed } from './metadataText.ts';
+import { latin, type Scrubbed, tellsPlace, WRITTEN_POSITION } from './metadataText.ts';
 
 /** Boxes that hold boxes, on the way to where a position may lie. */
 const CONTAINERS = ['moov', 'udta', 'trak', 'mdia', 'meta', 'ilst'];
-const LOCATION_KEY = 'location.ISO6709';
+const LOCATION_KEY = /location|gps|geo|latitude|longitude/i;
 
 type Box = { readonly type: string; readonly at: number; readonly bodyAt: number; readonly end: number };
 type File = { readonly bytes: Uint8Array; readonly view: DataView; readonly found: string[] };
@@ -16,7 +17,9 @@ export function scrubMp4(original: Uint8Array): Scrubbed {
 	// Not slice(): of a Buffer that is a view on the same bytes.
 	const bytes = new Uint8Array(original);
 	const file: File = { bytes, view: new DataView(bytes.buffer), found: [] };
-	walk(file, { from: 0, to: bytes.length, locationItems: new Set() });
+	const whole = { from: 0, to: bytes.length, locationItems: new Set<number>() };
+	walk(file, whole);
+	for (const box of boxesIn(file, whole)) if (box.type !== 'mdat') emptyWritten(file, box);
 	return file.found.length === 0 ? { bytes: original, found: [] } : { bytes, found: file.found };
 }
 
@@ -33,7 +36,9 @@ function walk(file: File, stretch: Stretch): void {
 	const locationItems = keys === undefined ? stretch.locationItems : locationKeys(file, keys);
 	for (const box of boxes) {
 		if (box.type === '\u00a9xyz' || box.type === 'loci') empty(file, box, `position in ${box.type}`);
-		else if (locationItems.has(file.view.getUint32(box.at + 4))) empty(file, box, 'position in a key');
+		else if (box.type === 'uuid' || box.type === 'XMP_') {
+			if (tellsPlace(latin(file.bytes, box.bodyAt, box.end))) empty(file, box, 'place in XMP');
+		} else if (locationItems.has(file.view.getUint32(box.at + 4))) empty(file, box, 'position in a key');
 		else if (CONTAINERS.includes(box.type))
 			walk(file, { from: box.bodyAt + versionBytes(file, box), to: box.end, locationItems });
 	}
@@ -70,10 +75,21 @@ function locationKeys({ bytes, view }: File, keys: Box): Set<number> {
 	for (let key = 1; key <= count && at + 8 <= keys.end; key++) {
 		const size = view.getUint32(at);
 		if (size < 8 || at + size > keys.end) break;
-		if (latin(bytes, at + 8, at + size).includes(LOCATION_KEY)) items.add(key);
+		if (LOCATION_KEY.test(latin(bytes, at + 8, at + size))) items.add(key);
 		at += size;
 	}
 	return items;
+}
+
+/** The net under the boxes that are known: each digit of a written position becomes 0. */
+function emptyWritten({ bytes, found }: File, { bodyAt, end }: Box): void {
+	const pattern = new RegExp(WRITTEN_POSITION, 'g');
+	for (const { index, 0: words } of latin(bytes, bodyAt, end).matchAll(pattern)) {
+		if (!/[1-9]/.test(words)) continue;
+		const zeros = words.replace(/\d/g, '0');
+		bytes.set(Buffer.from(zeros, 'latin1'), bodyAt + index);
+		found.push('a written position');
+	}
 }
 
 /** What is in it becomes nothing, and it becomes a box that readers skip. */

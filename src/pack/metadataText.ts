@@ -5,6 +5,9 @@ export type Scrubbed = {
 	readonly found: readonly string[];
 };
 
+/** A position as ISO 6709 writes it, "+51.5007-000.1246"; random bytes look so once in more than any disk holds. */
+export const WRITTEN_POSITION = /[+-]\d{2}\.\d{3,}[+-]\d{3}\.\d{3,}/;
+
 /** Bytes as Latin-1 text: enough for names and for words of metadata. */
 export function latin(bytes: Uint8Array, from: number, to: number): string {
 	return Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength).toString('latin1', from, to);

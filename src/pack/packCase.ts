@@ -1,4 +1,5 @@
 /** A second-opinion pack put together: pictures without their place, cover, hashes, the reading they were made under. */
+import { OutsideFailure } from '../failure.ts';
 import { type Case, type PackedFile, type Reading, renderCover } from './coverPage.ts';
 import { type LocationReading, withoutLocation } from './location.ts';
 import { sha256Of, writeZip, type ZipEntry } from './zipFile.ts';
@@ -22,7 +23,10 @@ type PackOptions = {
 	readonly toolVersion: string;
 };
 
-/** Writes the ZIP. Throws `RangeError` when two pictures go by one name. */
+/**
+ * Writes the ZIP. Throws `RangeError` when two pictures go by one name; `OutsideFailure` `placeStays` when a position was found that
+ * cannot be taken out, and was not asked to stay.
+ */
 export async function packCase(options: PackOptions): Promise<Packed> {
 	const { pictures, keepLocation, reading, about, toolVersion } = options;
 	if (new Set(pictures.map(({ name }) => name)).size !== pictures.length)
@@ -32,6 +36,13 @@ export async function packCase(options: PackOptions): Promise<Packed> {
 		original: bytes,
 		reading: withoutLocation(bytes),
 	}));
+	const stuck = looked.find(({ reading: place }) => place.found.length > 0 && !place.taken);
+	if (stuck !== undefined && !keepLocation)
+		throw new OutsideFailure(
+			'placeStays',
+			`${stuck.name} tells where it was taken, and nothing can be taken out of a file of this kind.`,
+			'Make an MP4 of it (--smaller does), leave it out, or send the place along with --keep-location.',
+		);
 	const kept = looked.map(({ name, original, reading: place }) => ({
 		name,
 		bytes: keepLocation ? original : place.bytes,
@@ -64,7 +75,8 @@ export async function packCase(options: PackOptions): Promise<Packed> {
 }
 
 function placeWords({ kind, found }: LocationReading, keepLocation: boolean): string {
-	if (kind === 'not looked through') return 'NOT looked through: this kind of file is not known';
+	if (kind === 'not looked through' && found.length === 0)
+		return 'NOT looked through: this kind of file is not known';
 	if (found.length === 0) return 'none found';
 	return `${found.join(', ')}: ${keepLocation ? 'LEFT IN, as asked' : 'taken out'}`;
 }

@@ -57,9 +57,41 @@ test('files without a position come back as they are, and unknown kinds are call
 	expect(withoutLocation(plain).bytes).toBe(plain);
 	expect(withoutLocation(Buffer.from('RIFF....AVI LIST'))).toMatchObject({
 		kind: 'not looked through',
+		taken: false,
 		found: [],
 	});
 	expect(holdsGps(madeTiff().subarray(0, 30))).toBe(false);
+});
+
+test('a position under a key or box that nobody knows is blotted out all the same, and not in the pictures', () => {
+	const unknown = box('moov', box('xyzw', Buffer.from('somewhere +51.5007-000.1246/ else')));
+	const made = Buffer.concat([
+		...[box('ftyp', Buffer.from('isom')), unknown, box('mdat', Buffer.from('+51.5007-000.1246/'))],
+	]);
+	const { bytes, found } = withoutLocation(made);
+	expect(found).toEqual(['a written position']);
+	expect(text(bytes)).toContain('somewhere +00.0000-000.0000/ else');
+	expect(text(bytes)).toContain('mdat+51.5007');
+});
+
+test('XMP that tells a place is emptied where it lies in an MP4', () => {
+	const xmp = box('uuid', Buffer.from(`${'x'.repeat(16)}<exif:GPSLatitude>51,30N</exif:GPSLatitude>`));
+	const made = Buffer.concat([box('ftyp', Buffer.from('isom')), xmp]);
+	const { bytes, found } = withoutLocation(made);
+	expect(found).toEqual(['place in XMP']);
+	expect(text(bytes)).not.toContain('51,30N');
+	expect(bytes.length).toBe(made.length);
+});
+
+test('a position that cannot be taken out keeps the file from being packed unless it is to stay', async () => {
+	const pictures = [{ name: 'clip.mkv', bytes: Buffer.from('\x1aE\xdf\xa3 LOCATION +51.5007-000.1246/') }];
+	const at = new Date('2026-03-01T10:00:00Z');
+	const pack = (keepLocation: boolean) => {
+		const path = join(mkdtempSync(join(tmpdir(), 'steerworthy-pack-')), 'pack.zip');
+		return packCase({ path, about, pictures, reading: null, keepLocation, at, toolVersion: '0' });
+	};
+	await expect(pack(false)).rejects.toThrow(/clip.mkv tells where it was taken/);
+	expect((await pack(true)).files[0]?.location).toContain('LEFT IN');
 });
 
 test('a torn file of any kind is searched without harm', () => {
