@@ -2,6 +2,9 @@
  * Links that never were, for trying the episode bound on: picture delays with known long-run shares, of kinds on which the
  * bound was NOT developed. Every one is a made process, not a measurement of any radio. Pictures leave at a steady rate, arrive
  * in order, and each is shown until the next: what comes back is the true picture-age curve.
+ * The first fourteen were there when the bound was binomial alone, and their misses led to `clusterBound.ts`. The next ten were
+ * written after its two clusters had been settled (elsewhere, on telegraphs, mixed and nested spells and AR(1)); `echo` among them led
+ * to the longer batches of long runs. The last five were written after that and changed nothing.
  */
 import { CurveBuilder, type LevelCurve } from '../src/statistics/levelCurve.ts';
 import type { Random } from '../src/statistics/random.ts';
@@ -98,6 +101,87 @@ export const processes: readonly Process[] = [
 	},
 	{ name: 'scan', what: 'an outage of 0.1-0.4 s about every 7 s', spellS: 0.15, start: scans },
 	{ name: 'lognormal', what: 'independent log-normal delays', spellS: 0.06, start: independentLogNormal },
+	{
+		name: 'gammaHalf',
+		what: 'spells of Gamma length, shape 1/2, mean 1 s in 18 s',
+		spellS: 1.5,
+		start: spells(17, (random) => random.normal() ** 2),
+	},
+	{
+		name: 'echo',
+		what: 'spells whose lengths remember the one before (log-normal, 0.7)',
+		// m2 and twice the covariances of all pairs, over twice the mean: 4.93 / (2 x 0.964).
+		spellS: 2.56,
+		start: echoingSpells,
+	},
+	{
+		name: 'herd',
+		what: 'outages of 0.1-0.5 s that call more of themselves (0.78 on average)',
+		spellS: 0.9,
+		start: herdingOutages,
+	},
+	{
+		name: 'expWander',
+		what: 'log-normal delays about a level that wanders within 3 s',
+		spellS: 2,
+		start: wanderingLogNormal,
+	},
+	{ name: 'walls', what: 'a random walk between two walls', spellS: 2, start: walledWalk },
+	{
+		name: 'pulses',
+		what: 'a pulse every 1.3 s, its strength drawn anew every 4 s',
+		spellS: 0.9,
+		start: changingPulses,
+	},
+	{
+		name: 'quietGaps',
+		what: 'spells of 0.8 s, quiet times of Pareto length (tail 1.5, cut at 120 s)',
+		spellS: 0.8,
+		start: longQuiet,
+	},
+	{
+		name: 'retries',
+		what: 'Gilbert-Elliott losses, each waits 40 ms for a retry',
+		spellS: 0.35,
+		start: retriedLosses,
+	},
+	{ name: 'tide', what: 'spells of 1 s, their rate swinging over 90 s', spellS: 1.3, start: tidalSpells },
+	{
+		name: 'twoRooms',
+		what: 'half-second spells, rare for 12 s, frequent for 8 s on average',
+		spellS: 2.5,
+		start: twoRooms,
+	},
+	{
+		name: 'fading',
+		what: 'delay grows as a fading amplitude (0.5 s) nears nothing',
+		spellS: 0.4,
+		start: fadingAmplitude,
+	},
+	{
+		name: 'slots',
+		what: 'each half second bad with a chance of 6 %',
+		spellS: 0.25,
+		start: badSlots,
+	},
+	{
+		name: 'ladder',
+		what: 'a walk over five levels, 1.5 s on each',
+		spellS: 2,
+		start: levelLadder,
+	},
+	{
+		name: 'doubles',
+		what: 'spells of half a second in pairs 2 to 5 s apart',
+		spellS: 0.75,
+		start: doubleSpells,
+	},
+	{
+		name: 'parcels',
+		what: 'a queue into which parcels of geometric size fall',
+		spellS: 0.6,
+		start: fallingParcels,
+	},
 ];
 
 function sineGamma(periodS: number) {
@@ -214,4 +298,168 @@ function scans(random: Random): DelaySource {
 
 function independentLogNormal(random: Random): DelaySource {
 	return () => BASE_MS + 12 * Math.exp(0.9 * random.normal());
+}
+
+function spells(quietS: number, lengthS: (random: Random) => number) {
+	return (random: Random): DelaySource => {
+		const isBad = alternating(random, (bad) => (bad ? lengthS(random) : random.exponential(quietS)));
+		return (atS) => BASE_MS + random.exponential(6) + (isBad(atS) ? 70 + random.exponential(20) : 0);
+	};
+}
+
+function echoingSpells(random: Random): DelaySource {
+	let memory = random.normal();
+	return spells(14, () => {
+		memory = 0.7 * memory + Math.sqrt(1 - 0.7 ** 2) * random.normal();
+		return 0.7 * Math.exp(0.8 * memory);
+	})(random);
+}
+
+function herdingOutages(random: Random): DelaySource {
+	const coming: number[] = [];
+	let nextS = random.exponential(25);
+	let untilS = -1;
+	return (atS) => {
+		for (; atS >= nextS; nextS += random.exponential(25)) coming.push(nextS);
+		for (let i = 0; i < coming.length; ) {
+			if (coming[i]! > atS) {
+				i++;
+				continue;
+			}
+			const fromS = coming.splice(i, 1)[0]!;
+			untilS = Math.max(untilS, fromS + 0.1 + 0.4 * random.next());
+			for (const chance of [0.6, 0.18])
+				if (random.next() < chance) coming.push(fromS + random.exponential(0.8));
+		}
+		return BASE_MS + random.exponential(5) + (atS < untilS ? 500 * (untilS - atS) + 40 : 0);
+	};
+}
+
+function wanderingLogNormal(random: Random): DelaySource {
+	const keeps = Math.exp(-PICTURE_MS / 3000);
+	let level = random.normal();
+	return () => {
+		level = keeps * level + Math.sqrt(1 - keeps ** 2) * random.normal();
+		return BASE_MS + 10 * Math.exp(0.8 * level + 0.4 * random.normal());
+	};
+}
+
+function walledWalk(random: Random): DelaySource {
+	let place = random.next();
+	return () => {
+		place = Math.abs(place + 0.028 * random.normal());
+		if (place > 1) place = 2 - place;
+		return BASE_MS + 60 * place ** 3 + random.exponential(4);
+	};
+}
+
+function changingPulses(random: Random): DelaySource {
+	const phaseS = 1.3 * random.next();
+	let strengthMs = 0;
+	let untilS = 0;
+	return (atS) => {
+		for (; atS >= untilS; untilS += random.exponential(4))
+			strengthMs = random.next() < 0.35 ? random.exponential(60) : 0;
+		return BASE_MS + random.exponential(5) + ((atS + phaseS) % 1.3 < 0.12 ? strengthMs : 0);
+	};
+}
+
+function longQuiet(random: Random): DelaySource {
+	const isBad = alternating(random, (bad) =>
+		bad ? 0.8 : Math.min(120, 5 * (1 - random.next()) ** (-1 / 1.5)),
+	);
+	return (atS) => BASE_MS + random.exponential(6) + (isBad(atS) ? 70 + random.exponential(20) : 0);
+}
+
+function retriedLosses(random: Random): DelaySource {
+	let bad = false;
+	return () => {
+		bad = bad ? random.next() > PICTURE_MS / 300 : random.next() < PICTURE_MS / 3000;
+		let delayMs = BASE_MS + random.exponential(4);
+		while (random.next() < (bad ? 0.7 : 0.01)) delayMs += 40;
+		return delayMs;
+	};
+}
+
+function tidalSpells(random: Random): DelaySource {
+	const phaseS = 90 * random.next();
+	let untilS = -1;
+	let lastS = 0;
+	return (atS) => {
+		const perS = (1 + 0.8 * Math.sin((2 * Math.PI * (atS + phaseS)) / 90)) / 17;
+		if (atS >= untilS && random.next() < perS * (atS - lastS)) untilS = atS + random.exponential(1);
+		lastS = atS;
+		return BASE_MS + random.exponential(6) + (atS < untilS ? 70 : 0);
+	};
+}
+
+function twoRooms(random: Random): DelaySource {
+	const isFar = alternating(random, (far) => random.exponential(far ? 8 : 12));
+	let untilS = -1;
+	return (atS) => {
+		const chance = ((isFar(atS) ? 0.27 : 0.02) * PICTURE_MS) / 1000;
+		if (atS >= untilS && random.next() < chance) untilS = atS + random.exponential(0.5);
+		return BASE_MS + random.exponential(6) + (atS < untilS ? 70 : 0);
+	};
+}
+
+function fadingAmplitude(random: Random): DelaySource {
+	const keeps = Math.exp(-PICTURE_MS / 500);
+	const fresh = Math.sqrt(1 - keeps ** 2);
+	let x = random.normal();
+	let y = random.normal();
+	return () => {
+		x = keeps * x + fresh * random.normal();
+		y = keeps * y + fresh * random.normal();
+		return BASE_MS + Math.min(300, 8 / Math.hypot(x, y)) + random.exponential(3);
+	};
+}
+
+function badSlots(random: Random): DelaySource {
+	let slot = -1;
+	let bad = false;
+	return (atS) => {
+		if (Math.floor(atS / 0.5) !== slot) {
+			slot = Math.floor(atS / 0.5);
+			bad = random.next() < 0.06;
+		}
+		return BASE_MS + random.exponential(6) + (bad ? 40 + random.exponential(40) : 0);
+	};
+}
+
+function levelLadder(random: Random): DelaySource {
+	let level = 0;
+	let untilS = random.exponential(1.5);
+	return (atS) => {
+		for (; atS >= untilS; untilS += random.exponential(1.5))
+			level = Math.max(0, Math.min(4, level + (random.next() < 0.35 ? 1 : -1)));
+		return BASE_MS + 15 * level + random.exponential(6);
+	};
+}
+
+function doubleSpells(random: Random): DelaySource {
+	const spans: { fromS: number; toS: number }[] = [];
+	let nextS = random.exponential(20);
+	return (atS) => {
+		for (; atS >= nextS; nextS += random.exponential(20)) {
+			const secondS = nextS + 2 + 3 * random.next();
+			spans.push({ fromS: nextS, toS: nextS + random.exponential(0.5) });
+			spans.push({ fromS: secondS, toS: secondS + random.exponential(0.5) });
+		}
+		while (spans[0] !== undefined && spans[0].toS < atS && spans.length > 4) spans.shift();
+		const bad = spans.some(({ fromS, toS }) => atS >= fromS && atS < toS);
+		return BASE_MS + random.exponential(6) + (bad ? 70 : 0);
+	};
+}
+
+function fallingParcels(random: Random): DelaySource {
+	let backlogMs = 0;
+	return () => {
+		backlogMs = Math.max(0, backlogMs - PICTURE_MS) + random.exponential(8);
+		if (random.next() < PICTURE_MS / 6000) {
+			do backlogMs += 60;
+			while (random.next() < 0.7);
+		}
+		return BASE_MS + backlogMs;
+	};
 }

@@ -31,6 +31,8 @@ export type ShareReading = {
 	readonly noBoundReason: string | null;
 	/** Number of independent readings this run is worth at the limit. */
 	readonly effectiveCount: number;
+	/** Largest cluster of time beyond the limit, as a share of the observed time. */
+	readonly clusterRatio: number;
 	readonly observedMs: number;
 	/** Share beyond (limit - central shift - 1.645 u): how high the true share may be by the rig's systematics alone. */
 	readonly shareIfReadLowRatio: number;

@@ -38,6 +38,7 @@ export function readShare(
 		lowerRatio: bound.lowerRatio,
 		noBoundReason: bound.noBoundReason,
 		effectiveCount: bound.effectiveCount,
+		clusterRatio: bound.clusterRatio,
 		observedMs: curve.totalMs,
 		shareIfReadLowRatio: shareOver(curve, centralLimit - reachMs),
 		shareIfReadHighRatio: shareOver(curve, centralLimit + reachMs),

@@ -31,7 +31,7 @@ export const METHODS: readonly SourceNote[] = [
 	},
 	{
 		about: 'Bound of a share of time',
-		text: 'Episode bound: exact binomial bound at an effective number of readings, taken from how readings hang together and how long bad spells last. No bound for a 5 % share below 59 effective readings, nor where the run is too short for the spells it is to speak for. Tried on simulated links that it was not made on, with a true share exactly at the limit, it wrongly said "met" in 0 to 9 % of runs within the promise (5 % is meant): bursty links and links with slow bad spells are the worse ones. Beyond the promise, in up to 40 %.',
+		text: 'Episode bound: binomial bound at an effective number of readings, taken from how readings hang together and how long bad spells last, with two more of the largest cluster than were seen (the gamma bound of Fay and Feuer 1997 with one more: from memory). No bound for a 5 % share below 59 effective readings, nor where the run is too short for the spells it is to speak for.',
 		basis: 'own derivation',
 	},
 	{

@@ -1,11 +1,13 @@
 /**
- * How far the mean of a correlated curve may be off, from means over batches of 1, 2, 5 and 10 s: the variance of the
+ * How far the mean of a correlated curve may be off, from means over batches of 1, 2, 5 and 10 s, longer in a long run: the variance of the
  * overall mean by each batch length, the largest one counting (estimators.md B1). Batches are whole seconds counted
  * from a segment's start; none straddles a break, and what is left over at a segment's end is in no batch.
  */
 import type { LevelCurve } from './levelCurve.ts';
 
 const SECOND_MS = 1000;
+/** Twice, four times … the longest, where the run holds this many: spells that hang together show only there. */
+const LEAST_LONG_BATCHES = 30;
 /** A length of batch with fewer batches than this says nothing about its variance. */
 const LEAST_BATCHES = 6;
 const BATCH_SECONDS = [1, 2, 5, 10];
@@ -26,6 +28,8 @@ export type BatchVariance = {
 	readonly largest: number | null;
 	/** The variance still grew at the longest length that has enough batches: it may be larger than this run can show. */
 	readonly slowerThanSeen: boolean;
+	/** By how much the fullest batch stood over the mean, at the length of the largest variance: value times seconds. */
+	readonly largestSurplus: number;
 	/** How many times the longest batch used goes into half the run: how far a variance could still grow. */
 	readonly growthLeft: number;
 };
@@ -44,22 +48,33 @@ export function layOutSeconds(curve: LevelCurve): SecondCells {
 
 /** Variance of the overall mean of `cells`, one value for each whole second. */
 export function batchVariance(cells: Float64Array, layout: SecondCells): BatchVariance {
-	const variances: number[] = [];
+	const spreads: Spread[] = [];
 	for (const seconds of BATCH_SECONDS) {
-		const variance = varianceOfMean(cells, layout, seconds);
-		if (variance !== null) variances.push(variance);
+		const spread = spreadOfMean(cells, layout, seconds);
+		if (spread !== null) spreads.push(spread);
 	}
-	let seconds = BATCH_SECONDS[Math.max(0, variances.length - 1)]!;
+	let seconds = BATCH_SECONDS[Math.max(0, spreads.length - 1)]!;
 	// A variance that still grows is followed to longer batches for as long as the run has enough of them.
-	while (variances.length >= BATCH_SECONDS.length && stillGrows(variances)) {
-		const variance = varianceOfMean(cells, layout, seconds * 2);
-		if (variance === null) break;
+	while (spreads.length >= BATCH_SECONDS.length && stillGrows(spreads)) {
+		const spread = spreadOfMean(cells, layout, seconds * 2);
+		if (spread === null) break;
 		seconds *= 2;
-		variances.push(variance);
+		spreads.push(spread);
 	}
+	const slowerThanSeen = stillGrows(spreads);
+	for (let long = seconds * 2; ; long *= 2) {
+		const spread = spreadOfMean(cells, layout, long, LEAST_LONG_BATCHES);
+		if (spread === null) break;
+		spreads.push(spread);
+	}
+	const widest = spreads.reduce<Spread | undefined>(
+		(most, one) => (most === undefined || one.variance > most.variance ? one : most),
+		undefined,
+	);
 	return {
-		largest: variances.length === 0 ? null : Math.max(...variances),
-		slowerThanSeen: stillGrows(variances),
+		largest: widest?.variance ?? null,
+		slowerThanSeen,
+		largestSurplus: widest?.surplus ?? 0,
 		growthLeft: Math.max(1, cells.length / (2 * seconds)),
 	};
 }
@@ -74,7 +89,15 @@ export function meanUncertainty(curve: LevelCurve): number | null {
 	return largest === null ? null : Math.sqrt(largest);
 }
 
-function varianceOfMean(cells: Float64Array, { starts }: SecondCells, seconds: number): number | null {
+type Spread = { readonly variance: number; readonly surplus: number };
+
+function spreadOfMean(
+	cells: Float64Array,
+	{ starts }: SecondCells,
+	seconds: number,
+	least = LEAST_BATCHES,
+): Spread | null {
+	let fullest = Number.NEGATIVE_INFINITY;
 	let count = 0;
 	let mean = 0;
 	let squares = 0;
@@ -83,6 +106,7 @@ function varianceOfMean(cells: Float64Array, { starts }: SecondCells, seconds: n
 			let sum = 0;
 			for (let i = first; i < first + seconds; i++) sum += cells[i]!;
 			const value = sum / seconds;
+			fullest = Math.max(fullest, value);
 			// Welford's running form, which keeps its figures when the values hardly differ.
 			count++;
 			const step = value - mean;
@@ -90,11 +114,12 @@ function varianceOfMean(cells: Float64Array, { starts }: SecondCells, seconds: n
 			squares += step * (value - mean);
 		}
 	}
-	return count < LEAST_BATCHES ? null : squares / (count - 1) / count;
+	if (count < least) return null;
+	return { variance: squares / (count - 1) / count, surplus: (fullest - mean) * seconds };
 }
 
-function stillGrows(variances: readonly number[]): boolean {
-	const [before, previous, last] = variances.slice(-3);
+function stillGrows(spreads: readonly Spread[]): boolean {
+	const [before, previous, last] = spreads.slice(-3).map(({ variance }) => variance);
 	if (before === undefined || previous === undefined || last === undefined) return false;
 	return last > GROWTH * previous && previous > GROWTH * before;
 }

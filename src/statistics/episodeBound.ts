@@ -1,8 +1,11 @@
 /**
  * The episode bound (estimators.md B1): how large, and how small, the true share of time over a limit may be, when one
- * run of correlated pictures is all there is. Exact binomial bounds with a real-valued effective size
+ * run of correlated pictures is all there is. Binomial bounds with a real-valued effective size
  *
  *     n = min(n1, n2),  n1 = e (1 - e) / v,  n2 = T / max(l2, 0.25 s)
+ *
+ * and, for the upper one, two clusters more than were seen (`clusterBound.ts`): few clusters tell their number and their length badly,
+ * and both badly in the same direction.
  *
  * e: share over the limit; v: largest variance of e over batches of 1, 2, 5, 10 s; l2: length-weighted episode.
  * Going up from just below the sample quantile n may only fall (running minimum), and likewise going down from just above
@@ -22,6 +25,7 @@
  * What no method can do stays undone: a spell that never came in the run is not in the bound.
  */
 import { batchVariance, layOutSeconds, type SecondCells } from './batchMeans.ts';
+import { clusterUpper } from './clusterBound.ts';
 import { measureExceedance } from './exceedance.ts';
 import { type LevelCurve, levelQuantile, maxLevel, minLevel, shareOver } from './levelCurve.ts';
 import { clopperPearson } from './wilson.ts';
@@ -29,6 +33,7 @@ import { clopperPearson } from './wilson.ts';
 /** Nothing shorter is one reading, however short the episodes. */
 const LEAST_EPISODE_MS = 250;
 const LEAST_OBSERVED_MS = 30_000;
+const SECOND_MS = 1000;
 const DEFAULT_CONFIDENCE = 0.95;
 const DEFAULT_ALLOWED_RATIO = 0.05;
 /** Where the running minimum looks: odds of the share, as multiples of the allowed share's odds. */
@@ -53,6 +58,8 @@ export type ShareBound = {
 	readonly lowerRatio: number | null;
 	/** Number of independent readings that the run is worth here. */
 	readonly effectiveCount: number;
+	/** Largest cluster seen over the limit, as a share of the observed time. */
+	readonly clusterRatio: number;
 	/** Why there is no upper bound; null where there is one. */
 	readonly noBoundReason: string | null;
 };
@@ -62,6 +69,8 @@ type Sized = {
 	readonly count: number;
 	/** What the size would be if a variance that still grows grew on; equal to `count` where none does. */
 	readonly slowCount: number;
+	/** Largest cluster of time over the level, as a share of the run: the longest episode, or the fullest batch less what every batch holds. */
+	readonly clusterRatio: number;
 };
 type Rung = { readonly level: number; readonly sized: Sized };
 
@@ -115,9 +124,10 @@ export class ShareBounder {
 		const lowerMissing = this.#observedTooShort() || downward.count === 0;
 		return {
 			shareRatio: own.shareRatio,
-			upperRatio: noBoundReason === null ? this.#interval(own.shareRatio, upward.count).upperRatio : null,
-			lowerRatio: lowerMissing ? null : this.#interval(own.shareRatio, downward.slowCount).lowerRatio,
+			upperRatio: noBoundReason === null ? clusterUpper(upward, this.#confidence) : null,
+			lowerRatio: lowerMissing ? null : this.#lower(own.shareRatio, downward.slowCount),
 			effectiveCount: Math.min(upward.count, downward.count),
+			clusterRatio: own.clusterRatio,
 			noBoundReason,
 		};
 	}
@@ -132,9 +142,9 @@ export class ShareBounder {
 		return this.#downward.levels();
 	}
 
-	#interval(shareRatio: number, count: number): { lowerRatio: number; upperRatio: number } {
+	#lower(shareRatio: number, count: number): number {
 		// The product may pass the count by rounding when the share is 1.
-		return clopperPearson(Math.min(count, shareRatio * count), count, this.#confidence);
+		return clopperPearson(Math.min(count, shareRatio * count), count, this.#confidence).lowerRatio;
 	}
 
 	#observedTooShort(): boolean {
@@ -193,7 +203,7 @@ class Ladder {
 			count = Math.min(count, sized.count);
 			slowCount = Math.min(slowCount, sized.slowCount);
 		}
-		return { shareRatio: own.shareRatio, count, slowCount };
+		return { ...own, count, slowCount };
 	}
 
 	levels(): number[] {
@@ -239,17 +249,25 @@ class Ladder {
 
 function sizeAt(curve: LevelCurve, x: number, layout: SecondCells): Sized {
 	const shareRatio = shareOver(curve, x);
-	const { secondShares, weightedEpisodeMs } = measureExceedance(curve, x, {
+	const { secondShares, weightedEpisodeMs, longestEpisodeMs } = measureExceedance(curve, x, {
 		layout,
 		below: shareRatio > 0.5,
 	});
-	const { largest, slowerThanSeen, growthLeft } = batchVariance(secondShares, layout);
-	if (largest === null) return { shareRatio, count: 0, slowCount: 0 };
+	const { largest, slowerThanSeen, growthLeft, largestSurplus } = batchVariance(secondShares, layout);
+	// Over half the time the episodes are those within the limit, and no limit that is nearly kept is judged there.
+	const clusterMs = shareRatio > 0.5 ? 0 : Math.max(longestEpisodeMs, SECOND_MS * largestSurplus);
+	const clusterRatio = clusterMs / curve.totalMs;
+	if (largest === null) return { shareRatio, count: 0, slowCount: 0, clusterRatio };
 	const byEpisodes = curve.totalMs / Math.max(weightedEpisodeMs, LEAST_EPISODE_MS);
 	const byBatches = largest > 0 ? (shareRatio * (1 - shareRatio)) / largest : Number.POSITIVE_INFINITY;
 	const count = Math.min(byEpisodes, byBatches);
 	// Growth that could not make the size smaller is no reason to doubt it.
-	return { shareRatio, count, slowCount: slowerThanSeen ? Math.min(count, byBatches / growthLeft) : count };
+	return {
+		shareRatio,
+		count,
+		slowCount: slowerThanSeen ? Math.min(count, byBatches / growthLeft) : count,
+		clusterRatio,
+	};
 }
 
 function shareOfOdds(odds: number): number {

@@ -22,6 +22,8 @@ export type Exceedance = {
 	readonly secondShares: Float64Array;
 	/** Sum of squared episode lengths over the sum of lengths, gaps inside merged episodes included; 0 without episodes. */
 	readonly weightedEpisodeMs: number;
+	/** The longest of these episodes; 0 without episodes. */
+	readonly longestEpisodeMs: number;
 };
 
 export function measureExceedance(
@@ -58,6 +60,7 @@ export function measureExceedance(
 		shareRatio: Math.min(1, overMs / curve.totalMs),
 		secondShares: cells,
 		weightedEpisodeMs: episodes.weightedMs(),
+		longestEpisodeMs: episodes.longestMs(),
 	};
 }
 
@@ -76,6 +79,7 @@ function addToSeconds(
 class EpisodeSums {
 	#sum = 0;
 	#squares = 0;
+	#longestMs = 0;
 	/** The stretch being followed, not yet merged with anything. */
 	#fromMs = 0;
 	#toMs = Number.NEGATIVE_INFINITY;
@@ -106,6 +110,10 @@ class EpisodeSums {
 		return this.#sum === 0 ? 0 : this.#squares / this.#sum;
 	}
 
+	longestMs(): number {
+		return this.#longestMs;
+	}
+
 	#closeStretch(): void {
 		if (this.#toMs === Number.NEGATIVE_INFINITY) return;
 		const lengthMs = this.#toMs - this.#fromMs;
@@ -123,5 +131,6 @@ class EpisodeSums {
 		const lengthMs = this.#mergedToMs - this.#mergedFromMs;
 		this.#sum += lengthMs;
 		this.#squares += lengthMs * lengthMs;
+		this.#longestMs = Math.max(this.#longestMs, lengthMs);
 	}
 }

@@ -4,6 +4,7 @@
  * independent reading takes. A forecast, not simulated: print "about".
  */
 import { betaQuantile } from './beta.ts';
+import { clusterUpper } from './clusterBound.ts';
 
 const DEFAULT_CONFIDENCE = 0.95;
 /** Shares so close to the allowed one that they need more than this will not settle by running longer. */
@@ -13,12 +14,13 @@ const MOST_MS = 1_200_000;
 
 /**
  * Smallest whole number of independent readings with which a share under the allowed one is bounded above by it, or a
- * share over it bounded below; null when longer will not settle it.
+ * share over it bounded below; null when longer will not settle it. `clusterCount`: how many independent readings the largest cluster is as long as; it
+ * stays what it is while the run grows.
  */
 export function effectiveCountRequired(
 	shareRatio: number,
 	allowedRatio: number,
-	confidence = DEFAULT_CONFIDENCE,
+	{ confidence = DEFAULT_CONFIDENCE, clusterCount = 0 }: { confidence?: number; clusterCount?: number } = {},
 ): number | null {
 	if (!(shareRatio >= 0 && shareRatio <= 1))
 		throw new RangeError(`a share must lie in [0, 1], got ${shareRatio}`);
@@ -28,7 +30,7 @@ export function effectiveCountRequired(
 	const settles = (n: number): boolean => {
 		const k = shareRatio * n;
 		return shareRatio < allowedRatio
-			? betaQuantile(confidence, k + 1, n - k) <= allowedRatio
+			? clusterUpper({ shareRatio, count: n, clusterRatio: clusterCount / n }, confidence) <= allowedRatio
 			: betaQuantile(1 - confidence, k, n - k + 1) >= allowedRatio;
 	};
 	if (!settles(MOST_READINGS)) return null;
@@ -50,11 +52,14 @@ export function moreTimeMs(reading: {
 	readonly shareRatio: number;
 	readonly allowedRatio: number;
 	readonly effectiveCount: number;
+	readonly clusterRatio: number;
 	readonly observedMs: number;
 }): number | null {
-	const { shareRatio, allowedRatio, effectiveCount, observedMs } = reading;
+	const { shareRatio, allowedRatio, effectiveCount, clusterRatio, observedMs } = reading;
 	if (!(effectiveCount > 0)) return null;
-	const required = effectiveCountRequired(shareRatio, allowedRatio);
+	const required = effectiveCountRequired(shareRatio, allowedRatio, {
+		clusterCount: clusterRatio * effectiveCount,
+	});
 	if (required === null) return null;
 	const moreMs = Math.max(0, (required / effectiveCount) * observedMs - observedMs);
 	return Math.min(MOST_MS, Math.ceil(moreMs / ROUND_UP_MS) * ROUND_UP_MS);

@@ -33,6 +33,7 @@ export type ShareForecast = {
 	readonly ifHighRatio: number;
 	readonly allowedRatio: number;
 	readonly effectiveCount: number;
+	readonly clusterRatio: number;
 	readonly observedMs: number;
 };
 
@@ -53,6 +54,7 @@ export function settleShare(share: ShareForecast): Settling {
 		shareRatio: centralRatio,
 		allowedRatio: reachRatio,
 		effectiveCount,
+		clusterRatio: share.clusterRatio,
 		observedMs,
 	});
 	return moreMs === null ? NO_LONGER : settleAfter(moreMs);

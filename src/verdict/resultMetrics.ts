@@ -47,6 +47,7 @@ const shareReading: z.ZodType<ShareReading> = z.strictObject({
 	lowerRatio: figureOrNull,
 	noBoundReason: z.string().nullable(),
 	effectiveCount: figure,
+	clusterRatio: figure,
 	observedMs: figure,
 	shareIfReadLowRatio: figure,
 	shareIfReadHighRatio: figure,

@@ -57,6 +57,7 @@ export function decideShare(share: ShareReading, context: LineContext, rule: Sha
 		ifHighRatio: share.shareIfReadHighRatio,
 		allowedRatio: context.limit,
 		effectiveCount: share.effectiveCount,
+		clusterRatio: share.clusterRatio,
 		observedMs: share.observedMs,
 	});
 	return undecided(share.noBoundReason ?? 'the limit lies between the two bounds', figure, settle);

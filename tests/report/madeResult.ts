@@ -12,6 +12,7 @@ const share: ShareReading = {
 	lowerRatio: 0.0051,
 	noBoundReason: null,
 	effectiveCount: 812.4,
+	clusterRatio: 0.0006,
 	observedMs: 310_000,
 	shareIfReadLowRatio: 0.0142,
 	shareIfReadHighRatio: 0.0101,

@@ -186,18 +186,21 @@ test('a limit or a confidence that is no number is a mistake', () => {
 });
 
 /**
- * Wrong "met" at the limit, most that is let pass: over 1000 runs the rates were 0.1, 5.6 and 5.6 %, and 200 runs scatter by
- * 1.6 points, so these are three of those over. The shortcut that takes pictures for independent is wrong far more often.
+ * Wrong "met" at the limit, most that is let pass. Over 1000 runs the rates were 0, 0.6, 3.1, 1.1 and 3.6 %; 300 runs scatter
+ * by a point at 3.5 %. The shortcut that takes pictures for independent is wrong far more often.
  */
-const processes: readonly [string, number, (seconds: number, seed: number) => LevelCurve][] = [
-	['AR 0.8', 0.05, (seconds, seed) => wanderingLink({ correlation: 0.8, deviationMs: 15, seconds, seed })],
-	['AR 0.95', 0.105, (seconds, seed) => wanderingLink({ correlation: 0.95, deviationMs: 15, seconds, seed })],
-	['spells of half a second', 0.105, (seconds, seed) => spellLink({ goodS: 10, badS: 0.5, seconds, seed })],
+const MOST = 0.06;
+const processes: readonly [string, (seconds: number, seed: number) => LevelCurve][] = [
+	['AR 0.8', (seconds, seed) => wanderingLink({ correlation: 0.8, deviationMs: 15, seconds, seed })],
+	['AR 0.95', (seconds, seed) => wanderingLink({ correlation: 0.95, deviationMs: 15, seconds, seed })],
+	['AR 0.98', (seconds, seed) => wanderingLink({ correlation: 0.98, deviationMs: 15, seconds, seed })],
+	['spells of half a second', (seconds, seed) => spellLink({ goodS: 10, badS: 0.5, seconds, seed })],
+	['spells of a second', (seconds, seed) => spellLink({ goodS: 19, badS: 1, seconds, seed })],
 ];
 
-test.each(processes)('%s, two minutes: a limit that is not met is seldom called met', (_, most, draw) => {
+test.each(processes)('%s, two minutes: a limit that is not met is seldom called met', (_, draw) => {
 	const limitMs = levelQuantile(draw(20_000, 99), 0.95);
-	const runs = 200;
+	const runs = 300;
 	let missed = 0;
 	let naive = 0;
 	for (let seed = 1; seed <= runs; seed++) {
@@ -206,6 +209,6 @@ test.each(processes)('%s, two minutes: a limit that is not met is seldom called 
 		if (upperRatio !== null && upperRatio <= 0.05) missed++;
 		if (clopperPearson(shareRatio * curve.count, curve.count, 0.95).upperRatio <= 0.05) naive++;
 	}
-	expect(missed / runs).toBeLessThanOrEqual(most);
+	expect(missed / runs).toBeLessThanOrEqual(MOST);
 	expect(naive / runs).toBeGreaterThan(0.11);
 });

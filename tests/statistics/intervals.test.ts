@@ -95,12 +95,19 @@ test.each(readingsNeeded)(
 	},
 );
 
-test('a run worth 100 readings with 2 % over needs about 57 % more time', () => {
-	const reading = { shareRatio: 0.02, allowedRatio: 0.05, effectiveCount: 100, observedMs: 300_000 };
+test('a run worth 100 readings with 2 % over needs about 57 % more time, and more where its largest cluster was long', () => {
+	const reading = {
+		shareRatio: 0.02,
+		allowedRatio: 0.05,
+		effectiveCount: 100,
+		clusterRatio: 0.005,
+		observedMs: 300_000,
+	};
 	expect(moreTimeMs(reading)).toBe(180_000);
+	expect(moreTimeMs({ ...reading, clusterRatio: 0.01 })).toBe(450_000);
 	expect(moreTimeMs({ ...reading, shareRatio: 0.048 })).toBeNull();
 	expect(moreTimeMs({ ...reading, effectiveCount: 2 })).toBe(1_200_000);
-	expect(moreTimeMs({ ...reading, effectiveCount: 400 })).toBe(0);
+	expect(moreTimeMs({ ...reading, effectiveCount: 400, clusterRatio: 0.001 })).toBe(0);
 	expect(moreTimeMs({ ...reading, effectiveCount: 0 })).toBeNull();
 });
 

@@ -54,6 +54,7 @@ export function madeShare(limit: number, over: Partial<ShareReading> = {}): Shar
 		lowerRatio: Math.max(0, central - 0.0025),
 		noBoundReason: null,
 		effectiveCount: 1200,
+		clusterRatio: 0.0005,
 		observedMs: 310_000,
 		shareIfReadLowRatio: central,
 		shareIfReadHighRatio: central,

@@ -58,7 +58,7 @@ function events({ records }: Told): string[] {
 	return records.flatMap((record) => (record.kind === 'event' ? [record.code] : []));
 }
 
-test.concurrent('through the relay every frame shown is in one class, whoever else knocks', async () => {
+test('through the relay every frame shown is in one class, whoever else knocks', async () => {
 	const air = { spec: { ...stillAir, name: 'twenty', delayMs: 20 }, seed: 1 };
 	let answers: Promise<string[]> | null = null;
 	let url = '';
@@ -96,7 +96,7 @@ function isUnderWay({ records }: Told, segment: number): boolean {
 	return rows.filter(([, , , , , seenMs]) => seenMs !== null).length > 10;
 }
 
-test.concurrent('a viewer that vanishes and returns makes a second segment, and the first is kept', async () => {
+test('a viewer that vanishes and returns makes a second segment, and the first is kept', async () => {
 	let pid: number | undefined;
 	let killed = false;
 	const { told, outcome } = run({ observedMs: 60_000 }, (progress, so, stop) => {
@@ -122,7 +122,7 @@ test.concurrent('a viewer that vanishes and returns makes a second segment, and 
 	}
 });
 
-test.concurrent('when the sender dies, what was measured is closed properly and the failure has a name', async () => {
+test('when the sender dies, what was measured is closed properly and the failure has a name', async () => {
 	let pid: number | undefined;
 	const { told, outcome } = run({ observedMs: 60_000 }, (progress) => {
 		if (progress.stage === 'senderStarted') pid = progress.pid;
@@ -135,7 +135,7 @@ test.concurrent('when the sender dies, what was measured is closed properly and 
 	expect(placed.frames.count).toBeGreaterThan(5);
 });
 
-test.concurrent('a viewer that holds its socket and says nothing ends its segment, the silence counted', async () => {
+test('a viewer that holds its socket and says nothing ends its segment, the silence counted', async () => {
 	let pid: number | undefined;
 	let paused = false;
 	const { told, outcome } = run({ observedMs: 60_000 }, (progress, so, stop) => {
@@ -165,7 +165,7 @@ test.concurrent('a viewer that holds its socket and says nothing ends its segmen
 	expect(events(told)).toEqual(expect.arrayContaining(['viewerSilent', 'viewerReturned']));
 });
 
-test.concurrent('a viewer that vanishes while the run waits for the last pictures hides none of them', async () => {
+test('a viewer that vanishes while the run waits for the last pictures hides none of them', async () => {
 	// Most of a second in the air, so that many are on their way when it happens.
 	const air = { spec: { ...stillAir, name: 'far', delayMs: 800 }, seed: 1 };
 	let pid: number | undefined;
@@ -186,7 +186,7 @@ test.concurrent('a viewer that vanishes while the run waits for the last picture
 	expect(inLedger.filter(({ fate }) => fate === 'lost').length).toBeGreaterThan(5);
 });
 
-test.concurrent('a port in use is named, for the control socket and for the picture', async () => {
+test('a port in use is named, for the control socket and for the picture', async () => {
 	const holder = createServer();
 	const port = await listen(holder, 0, '127.0.0.1');
 	await expect(run({ controlPort: port }).outcome).rejects.toMatchObject({ code: 'portInUse' });
