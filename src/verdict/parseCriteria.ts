@@ -9,9 +9,10 @@
  */
 import { z } from 'zod';
 import { OutsideFailure } from '../failure.ts';
-import { type Criteria, lineOf, standardCriteria } from './criteria.ts';
+import { type Criteria, criteriaHash, lineOf, standardCriteria } from './criteria.ts';
 import { type CriteriaLine, LINE_IDS, type LineId } from './criteriaLine.ts';
 import { JsonMistake, type JsonWithLines, parseJsonLines } from './jsonLines.ts';
+import { presets } from './presets.ts';
 
 const FORMAT = 'steerworthy-criteria';
 const BINDING: LineId = 'half-second';
@@ -44,10 +45,23 @@ export function parseCriteria(text: string, fileName: string): Criteria {
 	const parsed = fileSchema.safeParse(json.value);
 	if (!parsed.success) throw wrong(parsed.error.issues[0], json, fileName);
 	const changes: Readonly<Record<string, unknown>> = parsed.data.lines ?? {};
-	return {
+	const criteria = {
 		name: parsed.data.name,
 		lines: standardCriteria.lines.map((line) => changed(line, changesOf(changes[line.id]))),
 	};
+	refuseBorrowedName(criteria, json, fileName);
+	return criteria;
+}
+
+/** A report names its criteria: what is called "standard" there must be it. */
+function refuseBorrowedName(criteria: Criteria, { lineOf: placeOf }: JsonWithLines, fileName: string): void {
+	const builtIn = presets.get(criteria.name.toLowerCase());
+	if (builtIn === undefined || criteriaHash(builtIn.criteria) === criteriaHash(criteria)) return;
+	throw new OutsideFailure(
+		'criteriaFileWrong',
+		`${fileName}, line ${placeOf(['name'])}: "name" is that of a built-in set, and these are not its numbers.`,
+		`Allowed: any other name than ${[...presets.keys()].join(', ')}.`,
+	);
 }
 
 /** JSON Schema (2020-12) of a criteria file, made from the schema above. */

@@ -171,3 +171,14 @@ test('the half-second line may be written down as it stands', () => {
 	const text = file('"half-second": { "level": 500, "limit": 0.5, "direction": "atMost" }');
 	expect(parseCriteria(text, 'f').lines).toEqual(standardCriteria.lines);
 });
+
+test('no file goes by the name of a built-in set with other numbers', () => {
+	const named = (name: string, level: number) =>
+		parseCriteria(
+			JSON.stringify({ format: 'steerworthy-criteria', version: 1, name, lines: { age: { level } } }),
+			'own.json',
+		);
+	expect(() => named('Standard', 300)).toThrow(/line 1: "name" is that of a built-in set/);
+	expect(named('standard', 240).name).toBe('standard');
+	expect(named('our yard', 300).name).toBe('our yard');
+});
