@@ -63,7 +63,13 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 	const folder = await RunFolder.create(options.out, runId);
 	const records = opticalRecords({
 		...{ runId, toolVersion: TOOL_VERSION, startedAt, kit: options.kit, place: options.place ?? null },
-		...{ profile: options.profile, clips, unread, turnedAsMeant: options.turnedAsMeant === true },
+		...{
+			invented: false,
+			profile: options.profile,
+			clips,
+			unread,
+			turnedAsMeant: options.turnedAsMeant === true,
+		},
 	});
 	for (const record of records) if (!folder.append(record)) await folder.drained();
 	await folder.close();

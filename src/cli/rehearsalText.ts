@@ -22,7 +22,7 @@ export function judgeLeg(leg: Leg): Agreement {
 
 export function opening(): string {
 	return paragraph(
-		'Three invented kits at an invented yard. For each: a short real leg (H.264 over sockets, a relay that stands for' +
+		'Three invented kits at an invented yard, and a fourth that is a closed box. For each of the three: a short real leg (H.264 over sockets, a relay that stands for' +
 			' the air) beside what really happened, then five minutes in virtual time, judged as any kit is, beside what is true.',
 	);
 }
@@ -53,22 +53,35 @@ export function describeLeg(leg: Agreement): string {
 }
 
 export function describeFull(kit: InventedKit, { folder, result, truth }: FullRun): string {
+	return [
+		row('Five minutes', 'read', 'true', ''),
+		...figureRows(result, truth),
+		answerBlock({ result, folder, deserved: kit.truth }),
+	].join('');
+}
+
+type Told = {
+	readonly result: FullRun['result'];
+	readonly folder: string;
+	readonly deserved: { readonly steer: string; readonly record: string; readonly because: string };
+};
+
+/** The verdict in its frame, whether it is the one deserved, and where the report lies. */
+export function answerBlock({ result, folder, deserved }: Told): string {
 	const { verdict } = result;
-	const { steer, record, because } = kit.truth;
-	const deserved = verdict.steer === steer && verdict.record === record;
+	const { steer, record, because } = deserved;
+	const asDeserved = verdict.steer === steer && verdict.record === record;
 	const { columns, glyphs } = terminal();
 	const frame = framed([verdict.headline, '', verdict.order], verdict.fitness, {
 		columns: Math.min(columns, COLUMNS),
 		glyphs,
 	});
 	return [
-		row('Five minutes', 'read', 'true', ''),
-		...figureRows(result, truth),
 		'\n',
 		`${frame.join('\n')}\n`,
 		paragraph(
 			`Answered: steer ${verdict.steer}, record ${verdict.record}. Deserved: steer ${steer}, record ${record}, being ${because}.` +
-				` ${deserved ? 'As deserved.' : 'NOT AS DESERVED.'}`,
+				` ${asDeserved ? 'As deserved.' : 'NOT AS DESERVED.'}`,
 		),
 		`Report: ${folder}/report.html\n\n\n`,
 	].join('');
@@ -93,10 +106,10 @@ function figureRows({ metrics }: FullRun['result'], truth: FullRun['truth']): st
 	return rows;
 }
 
-function row(name: string, read: string, truth: string, note: string): string {
+export function row(name: string, read: string, truth: string, note: string): string {
 	return `  ${name.padEnd(28)}${read.padStart(10)}${truth.padStart(10)}  ${note}`.trimEnd().concat('\n');
 }
 
-function paragraph(text: string): string {
+export function paragraph(text: string): string {
 	return `${wrapText(text, COLUMNS).join('\n')}\n\n`;
 }

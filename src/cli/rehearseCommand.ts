@@ -1,9 +1,15 @@
-/** `rehearse`: the whole bench shown on three invented kits, each reading beside known truth. Needs no tablet. */
+/** `rehearse`: the whole bench shown on three invented kits and a closed one that is filmed, each reading beside known truth. Needs no tablet. */
 import type { Command } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import { type InventedKit, inventedKits } from '../simulation/inventedKits.ts';
 import { EXIT } from './exitCodes.ts';
 import { show } from './linkCommand.ts';
+import {
+	describeOptical,
+	introduceOptical,
+	type OpticalRehearsal,
+	rehearseOptical,
+} from './opticalRehearsal.ts';
 import { openProgress, type Progress } from './progressBar.ts';
 import { type FullRun, runFullLength, runLeg } from './rehearsal.ts';
 import { type Agreement, describeFull, describeLeg, introduce, judgeLeg, opening } from './rehearsalText.ts';
@@ -17,7 +23,7 @@ type Told = { readonly progress: Progress; readonly say: (text: string) => void 
 export function addRehearseCommand(program: Command): void {
 	program
 		.command('rehearse')
-		.description('judge three invented kits beside known truth; needs no tablet')
+		.description('judge invented kits beside known truth; needs no tablet')
 		.option('--out <folder>', 'where runs are kept', RUNS_FOLDER)
 		.option('--no-real-legs', 'leave out the legs with real codec and sockets')
 		.option('--json', 'print one JSON document and nothing else')
@@ -43,8 +49,13 @@ async function rehearse(options: RehearseOptions): Promise<number> {
 		say(describeFull(kit, full));
 		outcomes.push({ kit, leg, full });
 	}
-	if (options.json === true) process.stdout.write(`${JSON.stringify(outcomes.map(plain), null, '\t')}\n`);
-	return outcomes.every(isTrue) ? EXIT.completed : EXIT.rigFailed;
+	say(introduceOptical());
+	progress.show(0, 'the closed kit: four films as signals');
+	const closed = await rehearseOptical(options.out, `${stamp}-wren`);
+	say(describeOptical(closed));
+	if (options.json === true)
+		process.stdout.write(`${JSON.stringify([...outcomes.map(plain), plainOptical(closed)], null, '\t')}\n`);
+	return outcomes.every(isTrue) && isTrueOptical(closed) ? EXIT.completed : EXIT.rigFailed;
 }
 
 /** A real leg, or null with the reason said: a rehearsal goes on without its real legs. */
@@ -70,6 +81,14 @@ function isTrue({ kit, leg, full }: KitOutcome): boolean {
 	const { steer, record } = full.result.verdict;
 	const legHolds = leg === null || (leg.delayAgrees && leg.ledgerAgrees);
 	return legHolds && steer === kit.truth.steer && record === kit.truth.record;
+}
+
+function isTrueOptical({ result: { verdict }, agrees, deserved }: OpticalRehearsal): boolean {
+	return agrees && verdict.steer === deserved.steer && verdict.record === deserved.record;
+}
+
+function plainOptical({ folder, result, truth, deserved }: OpticalRehearsal): Record<string, unknown> {
+	return { kit: result.run.kit, realLeg: null, folder, verdict: result.verdict, deserved, truth };
 }
 
 function plain({ kit, leg, full }: KitOutcome): Record<string, unknown> {

@@ -2,6 +2,7 @@
  * Everything that metrics say of a run. Each metric stands alone in its own file; this one only hands each its share of the
  * run. The order of the observations' rows does not matter beyond what the records promise.
  */
+import { FAST_FILMS, ORDINARY_FILMS } from '../observations/records.ts';
 import type { Run } from '../observations/run.ts';
 import { measureColour } from './colour.ts';
 import { measureDelayVariation } from './delayVariation.ts';
@@ -26,7 +27,7 @@ import { measureOrientation } from './orientation.ts';
 import { measurePictureAge } from './pictureAge.ts';
 import { measureLikeness } from './pictureLikeness.ts';
 import { gatherPictures, observedIn, type SegmentPictures, timedPictures } from './presentedPictures.ts';
-import { measureFacts } from './runFacts.ts';
+import { factsForFilms, measureFacts } from './runFacts.ts';
 import { gatherSent, type SegmentSent } from './sentFrames.ts';
 import { measureSharpness } from './sharpness.ts';
 import { gatherWarnings } from './warnings.ts';
@@ -39,6 +40,8 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 	const forTime = segmentsForTime(run, pictures);
 	const timeMs = isFilmed(run) ? observedIn(forTime) : facts.observedMs;
 	const timed = timedPictures(segmentsForDelay(run, pictures));
+	const delayFacts = factsForFilms(facts, FAST_FILMS);
+	const timeFacts = factsForFilms(facts, ORDINARY_FILMS);
 	const sent = gatherSent(run);
 	const harness = measureHarness(run, sent, thresholds);
 	const fidelity = measureFidelity(run);
@@ -46,9 +49,9 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 	const noDelay = ofFile ? NO_DELAY_IN_A_FILE : isFilmed(run) && timed.length === 0 ? NO_FAST_CLIP : null;
 	return {
 		facts,
-		freshDelay: noDelay ?? measureFreshDelay(timed, facts, thresholds),
-		pictureAge: ofFile ? NO_DELAY_IN_A_FILE : measurePictureAge(forTime, facts, thresholds),
-		delayVariation: noDelay ?? measureDelayVariation(timed, facts),
+		freshDelay: noDelay ?? measureFreshDelay(timed, delayFacts, thresholds),
+		pictureAge: ofFile ? NO_DELAY_IN_A_FILE : measurePictureAge(forTime, timeFacts, thresholds),
+		delayVariation: noDelay ?? measureDelayVariation(timed, delayFacts),
 		frames: uncountable(run) ?? measureFrames(run, countable(run, sent)),
 		freezes: withCuts(run, measureFreezes(forTime, timeMs)),
 		gaps: measureGaps(forTime, timeMs),

@@ -32,6 +32,9 @@ const systematicSchema = z.object({
 	source: z.string(),
 });
 export type Systematic = z.infer<typeof systematicSchema>;
+/** Ends of the names of systematics that only the fast or only the ordinary films of an optical session carry. */
+export const FAST_FILMS = ', fast clips';
+export const ORDINARY_FILMS = ', ordinary clip';
 
 /** Patches of the card as drawn: sRGB code values 0 to 255, in the order in which `patches` records list them. */
 export const patchReferenceSchema = z.object({
@@ -234,6 +237,47 @@ export const recordSchemas = {
 		/** sum G^2 / (2 sum G) of the segment: mean age less this is the content-weighted mean delay. */
 		gapTermMs: ms,
 		rows: z.array(z.tuple([ms, ms, ms, ms])),
+	}),
+	/**
+	 * Probes: small numbered packets at jittered spacing on a way of their own beside the picture, one way a record, packed
+	 * and unpacked by `probes.ts`. Instants are each end's own: sent on the sender's clock, received on the receiver's.
+	 * Every packet sent stands in exactly one record of its way, in order of its number.
+	 */
+	probes: z.object({
+		kind: z.literal('probes'),
+		segment: index,
+		way: z.enum(['toViewer', 'toBench']),
+		/** Number of the first packet; the others follow without a gap. */
+		firstSequence: index,
+		firstSentMs: ms,
+		/** From each packet's sending to the next one's, in microseconds; the first is 0. */
+		sentAfterUs: z.array(z.number().int()),
+		/** Received less sent, less this, is `beyondUs`; it holds the difference of the two clocks. */
+		baseMs: ms,
+		/** In microseconds; null: not received within the run's `lostAfterMs`. */
+		beyondUs: z.array(z.number().int().nullable()),
+	}),
+	/**
+	 * What an end of a WebRTC stream counts since the stream began, whole as its own statistics give it; a new stream starts
+	 * again from 0. Null: this end does not say. `viewer`: on the viewer's clock. `bufferMs` is the sum over `buffered` pictures
+	 * of their time in the jitter buffer, so that the difference of two rows gives the mean of the pictures between.
+	 */
+	streamCounts: z.object({
+		kind: z.literal('streamCounts'),
+		segment: index,
+		end: z.enum(['sender', 'viewer']),
+		/** Sender: [atMs, handed over, encoded, sent, packets, packets sent again, encodeMs summed]. Viewer: [atMs, received, decoded, dropped, packets lost, bufferMs summed, buffered]. */
+		rows: z.array(
+			z.tuple([
+				ms,
+				index.nullable(),
+				index.nullable(),
+				index.nullable(),
+				z.number().int().nullable(),
+				z.number().nonnegative().nullable(),
+				z.number().nonnegative().nullable(),
+			]),
+		),
 	}),
 	/** What the bench's own machine did in the second before `atMs`. Null: this machine does not say. */
 	harness: z.object({

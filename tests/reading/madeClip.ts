@@ -1,8 +1,9 @@
 /** Optical clips with known truth, as signals: no pixels, milliseconds each. */
 
 import { type ClipMeasurement, measureClip } from '../../src/reading/measureClip.ts';
-import type { ClipReading, FoundMarker } from '../../src/reading/opticalTypes.ts';
-import { type OpticalSignal, opticalSignal } from '../../src/simulation/opticalSignal.ts';
+import type { FoundMarker } from '../../src/reading/opticalTypes.ts';
+import { inventedReading } from '../../src/rigs/optical/inventedFilm.ts';
+import { opticalSignal } from '../../src/simulation/opticalSignal.ts';
 import { type OpticalSpec, usualOpticalSpec } from '../../src/simulation/opticalSpec.ts';
 import { type OpticalTruth, opticalTruth } from '../../src/simulation/opticalTruth.ts';
 import { createRandom } from '../../src/statistics/random.ts';
@@ -21,18 +22,7 @@ export function madeMarker(copy: 'scope' | 'free', over: Partial<FoundMarker> = 
 	};
 }
 
-export function madeClip(spec: OpticalSpec, signal: OpticalSignal = opticalSignal(spec)): ClipReading {
-	const read = new Uint8Array(signal.fileMs.length).fill(1);
-	const label = (copy: 'scope' | 'free') => ({ copy, rateHz: spec.laptop.labelHz, session: 5 });
-	return {
-		fileMs: signal.fileMs,
-		filmed: 'tripod',
-		tracks: [
-			{ marker: madeMarker('scope', { label: label('scope') }), vectors: signal.tablet, read },
-			{ marker: madeMarker('free', { label: label('free') }), vectors: signal.laptop, read },
-		],
-	};
-}
+export const madeClip = inventedReading;
 
 /** A clip whose clocks are apart by 0.6 to 1.4e-3 each (`drift`) or exactly in step (`lock`), from a seed. */
 export function madeSpec(

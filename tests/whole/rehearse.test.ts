@@ -1,4 +1,4 @@
-/** The main job from outside: three invented kits judged, real legs beside truth, reports that open offline. */
+/** The main job from outside: invented kits judged, real legs beside truth, a closed kit by films, reports that open offline. */
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
@@ -20,6 +20,7 @@ test('each invented kit gets the answer it deserves, with a whole report', async
 		'fit for live steering; fit for recording (an invented kit)',
 		'fit for recording only (an invented kit)',
 		'unfit (an invented kit)',
+		'fit for live steering; recording not settled (an invented kit)',
 	]);
 	for (const { verdict, deserved, folder, realLeg } of outcomes) {
 		expect({ steer: verdict.steer, record: verdict.record }).toEqual(deserved);
@@ -40,6 +41,6 @@ test('each invented kit gets the answer it deserves, with a whole report', async
 test('without its real legs the rehearsal still ends well, within 80 columns', async () => {
 	const { code, stdout } = await steerworthy(['rehearse', '--no-real-legs', '--out', emptyFolder()]);
 	expect(code).toBe(0);
-	expect(stdout.match(/As deserved\./g)).toHaveLength(3);
+	expect(stdout.match(/As deserved\./g)).toHaveLength(4);
 	expect(Math.max(...stdout.split('\n').map((line) => line.length))).toBeLessThanOrEqual(80);
 });

@@ -1,8 +1,10 @@
 /** The clips of a session as one run about the kit: header, each clip's records one after the other, what is missing, the end. */
 import {
+	FAST_FILMS,
 	FORMAT,
 	type Header,
 	type ObservationRecord,
+	ORDINARY_FILMS,
 	type Systematic,
 	VERSION,
 } from '../../observations/records.ts';
@@ -17,6 +19,8 @@ export type OpticalRun = {
 	readonly startedAt: string;
 	/** As a person would name the kit. */
 	readonly kit: string;
+	/** True for what `rehearse` invents. */
+	readonly invented: boolean;
 	readonly place: string | null;
 	readonly profile: 'demo' | 'brief' | 'verdict' | 'long';
 	readonly clips: readonly OpticalClip[];
@@ -104,7 +108,7 @@ function headerOf(run: OpticalRun): Header {
 		toolVersion: run.toolVersion,
 		runId: run.runId,
 		rig: 'optical',
-		subject: { kind: 'kit', name: run.kit, invented: false },
+		subject: { kind: 'kit', name: run.kit, invented: run.invented },
 		place: run.place,
 		joined: null,
 		profile: run.profile,
@@ -137,22 +141,41 @@ function pictureHz({ measured }: OpticalClip): number {
 	return Math.round(hz * 1000) / 1000;
 }
 
-/** Of each name the widest among the clips; and how far the fast clips lie apart, which no clip can know of itself. */
+/**
+ * Of fast and of ordinary clips apart, for they speak for other lines: of each name the widest among the clips, and how far the fast clips
+ * lie apart, which no clip can know of itself.
+ */
 function systematicsOf(clips: readonly OpticalClip[]): Systematic[] {
+	const fast = clips.filter(isFast);
+	const ordinary = clips.filter((clip) => !isFast(clip));
+	return [
+		...[...widestOf(fast), ...betweenClips(fast, 1 / fast.length)].map((line) => named(line, FAST_FILMS)),
+		// The long clip is one start of the app, and its delay one draw.
+		...(ordinary.length === 0 ? [] : [...widestOf(ordinary), ...betweenClips(fast, 1)]).map((line) =>
+			named(line, ORDINARY_FILMS),
+		),
+	];
+}
+
+function named(line: Systematic, films: string): Systematic {
+	return { ...line, name: `${line.name}${films}` };
+}
+
+function widestOf(clips: readonly OpticalClip[]): Systematic[] {
 	const widest = new Map<string, Systematic>();
 	for (const { measured } of clips)
 		for (const line of clipSystematics(measured)) {
 			const kept = widest.get(line.name);
 			if (kept === undefined || line.halfWidthMs > kept.halfWidthMs) widest.set(line.name, line);
 		}
-	return [...widest.values(), ...betweenClips(clips.filter(isFast))];
+	return [...widest.values()];
 }
 
 /**
- * Rectangular, of the uncertainty of the mean over the clips: each is one draw of phase and of the app's start. Few draws tell their own spread
- * badly: Student's t stands in for the normal distribution that the rule for lines assumes.
+ * Rectangular; `share` of the variance between the clips: all of it for one draw of phase and of the app's start, its n-th part for the mean of n.
+ * Few draws tell their own spread badly: Student's t stands in for the normal distribution that the rule for lines assumes.
  */
-function betweenClips(fast: readonly OpticalClip[]): Systematic[] {
+function betweenClips(fast: readonly OpticalClip[], share: number): Systematic[] {
 	if (fast.length < 2) return [];
 	const means = fast.map(({ measured }) => meanDelayMs(measured));
 	const mean = means.reduce((sum, value) => sum + value, 0) / means.length;
@@ -160,8 +183,7 @@ function betweenClips(fast: readonly OpticalClip[]): Systematic[] {
 	return [
 		{
 			name: 'between clips',
-			halfWidthMs:
-				(studentQuantile(0.95, means.length - 1) / Z_95) * Math.sqrt((3 * variance) / means.length),
+			halfWidthMs: (studentQuantile(0.95, means.length - 1) / Z_95) * Math.sqrt(3 * variance * share),
 			shape: 'rectangular',
 			source: `mean delays of ${means.length} fast clips: ${means.map((value) => value.toFixed(1)).join(', ')} ms`,
 		},
