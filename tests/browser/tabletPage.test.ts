@@ -5,6 +5,7 @@ import { join, resolve } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { findBrowser } from '../../src/cli/installedBrowser.ts';
+import { decodePng } from '../../src/media/node/png.ts';
 import { measureRun } from '../../src/metrics/measureRun.ts';
 import { placeRun } from '../../src/observations/placeRun.ts';
 import type { ObservationRecord } from '../../src/observations/records.ts';
@@ -18,12 +19,15 @@ const LOOKS = mkdtempSync(join(tmpdir(), 'steerworthy-looks-'));
 type Running = {
 	readonly url: Promise<string>;
 	readonly records: ObservationRecord[];
+	/** Evidence pictures as PNG, by name. */
+	readonly pictures: Map<string, Uint8Array>;
 	readonly outcome: Promise<LinkOutcome>;
 	readonly stop: () => void;
 };
 
 function startLink(observedMs: number, options: Partial<LinkOptions> = {}): Running {
 	const records: ObservationRecord[] = [];
+	const pictures = new Map<string, Uint8Array>();
 	const ending = new AbortController();
 	let told: (url: string) => void = () => {};
 	const url = new Promise<string>((resolveUrl) => {
@@ -45,14 +49,14 @@ function startLink(observedMs: number, options: Partial<LinkOptions> = {}): Runn
 		},
 		{
 			record: (record) => records.push(record),
-			evidence: () => {},
+			evidence: (name, png) => pictures.set(name, png),
 			progress: (step) => {
 				if (step.stage === 'waitingForViewer') told(`${step.url}tablet/`);
 			},
 			signal: ending.signal,
 		},
 	);
-	return { url, records, outcome, stop: () => ending.abort() };
+	return { url, records, pictures, outcome, stop: () => ending.abort() };
 }
 
 async function pressStart(page: Page): Promise<void> {
@@ -102,6 +106,11 @@ describe.skipIf(executablePath === null)('the tablet page', () => {
 		expect(metrics.colour.displayedMedianDeltaE00).not.toBeNull();
 		if (metrics.likeness.kind !== 'measured') throw new Error('no likeness');
 		expect(metrics.likeness.worstSsim).toBeGreaterThan(0.95);
+		// The least like picture is kept as the page got it and as it differs, named in the record that it belongs to.
+		const named = run.pictures.flatMap(({ evidence }) => evidence ?? []);
+		expect(named).toEqual([...link.pictures.keys()].filter((name) => name.includes('difference')));
+		expect(link.pictures.size).toBe(2);
+		for (const png of link.pictures.values()) expect(decodePng(png).widthPx).toBe(1280);
 	});
 
 	test('a page that is loaded anew begins a new segment, and nothing seen before is lost', async () => {
