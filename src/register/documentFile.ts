@@ -2,7 +2,8 @@
  * The register's own small JSON files: read with a schema, written whole or not at all, and never taken for what they are
  * not. A file of a newer format is refused with both versions named, a torn or foreign one with its path.
  */
-import { mkdir, readFile, rename, writeFile } from 'node:fs/promises';
+import { readFileSync } from 'node:fs';
+import { mkdir, rename, writeFile } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import type { z } from 'zod';
 import { OutsideFailure } from '../failure.ts';
@@ -14,12 +15,20 @@ export type DocumentKind<T> = {
 	readonly schema: z.ZodType<T>;
 };
 
-/** Throws `OutsideFailure` `registerUnreadable` or `registerNewer`. */
-export async function readDocument<T>(path: string, kind: DocumentKind<T>): Promise<T> {
-	const text = await readFile(path, 'utf8').catch((cause) => {
+/**
+ * Throws `OutsideFailure` `registerUnreadable` or `registerNewer`. Waits for the disk: of thousands of small files each wait that is
+ * handed out costs more than the reading.
+ */
+export function readDocument<T>(path: string, kind: DocumentKind<T>): T {
+	return parseDocument(textOf(path), path, kind);
+}
+
+function textOf(path: string): string {
+	try {
+		return readFileSync(path, 'utf8');
+	} catch (cause) {
 		throw unreadable(path, 'could not be opened', cause);
-	});
-	return parseDocument(text, path, kind);
+	}
 }
 
 export function parseDocument<T>(text: string, path: string, kind: DocumentKind<T>): T {

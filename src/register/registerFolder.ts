@@ -93,14 +93,13 @@ async function readAll<T>(
 ): Promise<T[]> {
 	const folder = join(root, REGISTER_FOLDER, shelf);
 	const names = (await readdir(folder).catch(() => [])).filter((name) => name.endsWith('.json')).sort();
-	const read = await Promise.all(
-		names.map((name) =>
-			readDocument(join(folder, name), kind).catch((failure) => {
-				if (!(failure instanceof OutsideFailure)) throw failure;
-				troubles.push(failure.message);
-				return null;
-			}),
-		),
-	);
-	return read.flatMap((document) => (document === null ? [] : [document]));
+	return names.flatMap((name) => {
+		try {
+			return [readDocument(join(folder, name), kind)];
+		} catch (failure) {
+			if (!(failure instanceof OutsideFailure)) throw failure;
+			troubles.push(failure.message);
+			return [];
+		}
+	});
 }
