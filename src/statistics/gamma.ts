@@ -1,7 +1,7 @@
 /**
  * The gamma function's logarithm, the regularised incomplete gamma function and its inverse, the quantile of a gamma
  * variable of scale 1. Lanczos approximation (g = 7, nine terms), series and continued fraction: textbook numerics,
- * from memory; tests hold them against published values and a second library.
+ * from memory; tests hold them against a printed table, sums and a second library.
  */
 import { invertRising } from './invertRising.ts';
 

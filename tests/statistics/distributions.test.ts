@@ -52,6 +52,17 @@ test('the incomplete gamma function is one less the Poisson sum', () => {
 	}
 });
 
+/** Upper 5 % points of chi-squared with 1, 2, 10, 30 degrees of freedom: printed tables, from memory. */
+test('twice the gamma quantile is the printed chi-squared quantile', () => {
+	for (const [degrees, printed] of [
+		[1, 3.841],
+		[2, 5.991],
+		[10, 18.307],
+		[30, 43.773],
+	] as const)
+		expect(2 * gammaQuantile(degrees / 2, 0.95)).toBeCloseTo(printed, 3);
+});
+
 test('each inverse undoes its distribution', () => {
 	const chance = fc.double({ min: 1e-4, max: 1 - 1e-4, noNaN: true });
 	const size = fc.double({ min: 1, max: 3000, noNaN: true });

@@ -37,10 +37,10 @@ export const steadyFreezeLimits = [
  * the one judged the limits are 450 and 180 (computed), so all four freeze, and the cases move to those limits.
  */
 export const libwebrtcFreezes = [
-	{ usualMs: 150, intervalMs: 483, freezesThere: true },
-	{ usualMs: 150, intervalMs: 482, freezesThere: false },
-	{ usualMs: 30, intervalMs: 185, freezesThere: true },
-	{ usualMs: 30, intervalMs: 184, freezesThere: false },
+	{ usualMs: 150, intervalMs: 483 },
+	{ usualMs: 150, intervalMs: 482 },
+	{ usualMs: 30, intervalMs: 185 },
+	{ usualMs: 30, intervalMs: 184 },
 ];
 export const freezesWithoutCurrent = [
 	{ usualMs: 150, limitMs: 450 },
