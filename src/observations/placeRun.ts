@@ -21,10 +21,12 @@ import type {
 	HarnessSample,
 	PatchSample,
 	PictureSample,
+	Probes,
 	ReadingNote,
 	Run,
 	RunEvent,
 	Segment,
+	StreamCounts,
 } from './run.ts';
 
 /** The run of records in file order. Throws `OutsideFailure` when the header is missing or not first. */
@@ -63,6 +65,8 @@ export class RunBuilder {
 	readonly #pictures: PictureSample[] = [];
 	readonly #details: DetailSample[] = [];
 	readonly #ageSamples: AgeSamples[] = [];
+	readonly #probes: Probes[] = [];
+	readonly #streamCounts: StreamCounts[] = [];
 	readonly #harness: HarnessSample[] = [];
 	readonly #events: { event: RunEvent; onViewerClock: boolean }[] = [];
 	#endedBy: string | null = null;
@@ -96,6 +100,8 @@ export class RunBuilder {
 			pictures,
 			details,
 			ageSamples: this.#ageSamples.filter(({ segment }) => placed.has(segment)),
+			probes: this.#probes.filter(({ segment }) => placed.has(segment)),
+			streamCounts: placeCounts(this.#streamCounts, placed),
 			harness: this.#harness,
 			events: this.#placeEvents(placed),
 			systematics: [...header.systematics, ...clockSystematic(placed)],
@@ -157,6 +163,12 @@ export class RunBuilder {
 				return;
 			case 'ageSamples':
 				this.#ageSamples.push(without(record));
+				return;
+			case 'probes':
+				this.#probes.push(without(record));
+				return;
+			case 'streamCounts':
+				this.#streamCounts.push(without(record));
 				return;
 			case 'event': {
 				const { kind: _, clock, ...event } = record;
@@ -263,6 +275,15 @@ function placeSamples<T extends { segment: number; atMs: number }>(
 	return samples.flatMap((sample) => {
 		const segment = placed.get(sample.segment);
 		return segment === undefined ? [] : [{ ...sample, atMs: segment.place(sample.atMs) }];
+	});
+}
+
+function placeCounts(counts: readonly StreamCounts[], placed: Map<number, PlacedSegment>): StreamCounts[] {
+	return counts.flatMap((record) => {
+		const segment = placed.get(record.segment);
+		if (segment === undefined) return [];
+		if (record.end === 'sender') return [record];
+		return [{ ...record, rows: record.rows.map(([atMs, ...rest]) => [segment.place(atMs), ...rest]) }];
 	});
 }
 

@@ -93,6 +93,16 @@ export const detailSchema = z.object({
 	chromaBleedRatio: z.number().nullable(),
 	/** Light at the rim of the view over light in its middle. */
 	rimLightRatio: z.number().nullable(),
+	/** Of a printed card at a stated distance from the lens: how it was seen. Left out: no distance was stated. */
+	seenFrom: z
+		.object({
+			distanceMm: z.number().positive(),
+			/** In the middle of the card. */
+			pxPerMm: z.number().positive(),
+			/** Half of the picture's width, on the card. */
+			halfWidthMm: z.number().positive(),
+		})
+		.optional(),
 });
 export type PictureDetail = z.infer<typeof detailSchema>;
 

@@ -22,6 +22,8 @@ export type PatchSample = Omit<RecordOf<'patches'>, 'kind'>;
 export type PictureSample = Omit<RecordOf<'picture'>, 'kind'>;
 export type DetailSample = Omit<RecordOf<'detail'>, 'kind'>;
 export type AgeSamples = Omit<RecordOf<'ageSamples'>, 'kind'>;
+export type Probes = Omit<RecordOf<'probes'>, 'kind'>;
+export type StreamCounts = Omit<RecordOf<'streamCounts'>, 'kind'>;
 export type HarnessSample = Omit<RecordOf<'harness'>, 'kind'>;
 export type RunEvent = Omit<RecordOf<'event'>, 'kind' | 'clock'>;
 
@@ -35,6 +37,10 @@ export type Run = {
 	readonly details: readonly DetailSample[];
 	/** Of filmed clips only; viewer's instants are on the reference clock as written. */
 	readonly ageSamples: readonly AgeSamples[];
+	/** As written, each end's instants on its own clock: `probePackets` puts them on the reference clock. Empty: none were sent. */
+	readonly probes: readonly Probes[];
+	/** Of WebRTC streams only; the viewer's instants on the reference clock. */
+	readonly streamCounts: readonly StreamCounts[];
 	readonly harness: readonly HarnessSample[];
 	readonly events: readonly RunEvent[];
 	/** The header's own, and the bound of the clock where it was pinged. */

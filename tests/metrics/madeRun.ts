@@ -57,6 +57,8 @@ export function madeRun({ frames, segments, header, ...over }: MadeRun): Run {
 		frames: tableOf(frames),
 		patches: [],
 		pictures: [],
+		probes: [],
+		streamCounts: [],
 		harness: [],
 		ageSamples: [],
 		events: [],
