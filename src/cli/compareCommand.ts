@@ -28,6 +28,7 @@ type CompareOptions = {
 	readonly place?: string;
 	readonly setting?: string;
 	readonly since?: string;
+	readonly until?: string;
 	readonly plan?: number | 'short' | true;
 	readonly sheet?: string;
 	readonly sheets?: string;
@@ -49,6 +50,7 @@ export function addCompareCommand(program: Command): void {
 		.option('--place <key>', 'only sessions at this place')
 		.option('--setting <text>', 'only sessions with this setting')
 		.option('--since <day>', 'only runs from this day on, as 2026-03-01')
+		.option('--until <day>', 'only runs up to this day')
 		.option(
 			'--plan [rounds]',
 			'only tell in which order to measure; "short" for about 25 min of hands-on',
@@ -98,6 +100,7 @@ async function comparisonOf(names: readonly string[], options: CompareOptions): 
 		...(options.place === undefined ? {} : { place: options.place }),
 		...(options.setting === undefined ? {} : { setting: options.setting }),
 		...(options.since === undefined ? {} : { since: options.since }),
+		...(options.until === undefined ? {} : { until: options.until }),
 	};
 	const found = searchRuns(rows, register, filter);
 	const { arms, runs, leftOut, confounded } = gatherArms(found, register, { by: options.by, names });

@@ -8,7 +8,6 @@ import {
 	paragraph,
 	type SafePiece,
 	section,
-	table,
 	termList,
 } from '../report/htmlParts.ts';
 
@@ -68,15 +67,15 @@ export function renderCover(cover: {
 			section('pictures', 'The pictures', files.map(filePart)),
 			readingPart(reading),
 			section('files', 'The files, each with its fingerprint', [
-				table(
+				paragraph(
 					'SHA-256, as in hashes.txt. A file whose fingerprint differs is not the one that was packed.',
-					[
-						{ title: 'file' },
-						{ title: 'bytes', numeric: true },
-						{ title: 'SHA-256' },
-						{ title: 'place it was taken at' },
-					],
-					files.map(({ name, byteCount, sha256, location }) => [name, String(byteCount), sha256, location]),
+					'small',
+				),
+				termList(
+					files.map(({ name, byteCount, sha256, location }) => [
+						name,
+						`${byteCount} bytes; place it was taken at: ${location}; ${sha256}`,
+					]),
 				),
 			]),
 			section('privacy', 'A patient’s data', [paragraph(PATIENT_WARNING), bulletList(cover.notes)]),

@@ -4,7 +4,7 @@ import {
 	acceptanceRow,
 	checkRows,
 	criteriaOfRecord,
-	DECISION_WORDS,
+	decisionWords,
 	earlierWords,
 	formRows,
 	notEnteredWords,
@@ -23,7 +23,6 @@ export function renderAcceptanceHtml(record: AcceptanceRecord): string {
 	const { acceptance, form, attempts } = record;
 	const obstacles = signOffObstacles(record);
 	const signed = record.signedAt === null ? 'DRAFT, not signed' : `signed off ${record.signedAt}`;
-	const decision = form.decision === null ? 'no decision yet' : DECISION_WORDS[form.decision];
 	return renderPage({
 		title: `Acceptance of ${record.kit}, job ${form.jobNumber}`,
 		masthead: ['acceptance after repair', record.kit, `job ${form.jobNumber}`, signed],
@@ -31,7 +30,7 @@ export function renderAcceptanceHtml(record: AcceptanceRecord): string {
 			record.invented ? paragraph(INVENTED_WORDS) : nothing,
 			html`<div class="frame frame-${FRAMES[acceptance.outcome]}"><p class="judged">${record.kit}</p>
 <h1>${outcomeWords(acceptance)}</h1>
-<p class="order">${decision} ${form.restrictions}</p>${termList([
+<p class="order">${decisionWords(form)}</p>${termList([
 				['tested by', form.testedBy],
 				['released by', form.releasedBy],
 				['signed', signed],

@@ -4,7 +4,7 @@ import {
 	acceptanceRow,
 	checkRows,
 	criteriaOfRecord,
-	DECISION_WORDS,
+	decisionWords,
 	earlierWords,
 	formRows,
 	notEnteredWords,
@@ -42,10 +42,7 @@ export function renderAcceptance(record: AcceptanceRecord, page: Page): string {
 		...checkRows(form).flatMap(([term, ...rest]) =>
 			item(`${term}: ${rest.filter((w) => w !== '').join(', ')}`, page),
 		),
-		...item(
-			`decision: ${form.decision === null ? 'none yet' : DECISION_WORDS[form.decision]} ${form.restrictions}`,
-			page,
-		),
+		...item(`decision: ${decisionWords(form)}`, page),
 		...title(record.signedAt === null ? 'Not signed' : `Signed off ${record.signedAt}`, page),
 		...obstacles.flatMap((text) => item(text, page)),
 		'',

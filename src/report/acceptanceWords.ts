@@ -16,12 +16,19 @@ const OUTCOME_WORDS: Readonly<Record<Acceptance['outcome'], string>> = {
 	notEnoughEvidence: 'not enough evidence yet: treat as not accepted',
 };
 
-export const DECISION_WORDS: Readonly<Record<NonNullable<AcceptanceForm['decision']>, string>> = {
+const DECISION_WORDS: Readonly<Record<NonNullable<AcceptanceForm['decision']>, string>> = {
 	released: 'released',
 	releasedWithRestrictions: 'released with restrictions',
 	notReleased: 'not released',
 	backToRepairer: 'back to the repairer',
 };
+
+export function decisionWords({ decision, restrictions }: AcceptanceForm): string {
+	if (decision === null) return 'no decision yet';
+	return decision === 'releasedWithRestrictions'
+		? `${DECISION_WORDS[decision]}: ${restrictions}`
+		: DECISION_WORDS[decision];
+}
 
 const CHECK_WORDS = { done: 'done', notDone: 'NOT done', notApplicable: 'not applicable' } as const;
 
