@@ -10,7 +10,7 @@ const BENCHES: Readonly<Record<string, readonly string[]>> = {
 	link: ['link'],
 	clock: ['clockSimulated', 'clockReal'],
 	picture: ['picture'],
-	decision: ['decision'],
+	decision: ['decision', 'forecast'],
 	optical: ['optical'],
 	register: ['register'],
 	risk: ['decisionRisk', 'sessionRisk'],

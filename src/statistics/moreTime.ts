@@ -1,7 +1,7 @@
 /**
  * How much longer a run like this one would have to be until its bound settles a line (estimators.md B3): the exact
  * real-valued binomial size at which a share e that stays as it is would be bounded by the allowed share, times the time that one
- * independent reading takes. A forecast, not simulated: print "about".
+ * independent reading takes. A forecast that supposes the same luck: about two in three come true (`bench/forecast.ts`), so print "about".
  */
 import { betaQuantile } from './beta.ts';
 import { clusterUpper } from './clusterBound.ts';
