@@ -3,11 +3,10 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Command } from 'commander';
 import { OutsideFailure } from '../failure.ts';
+import { acceptanceRecord, becomeReference, knownOf } from '../register/acceptanceRecords.ts';
 import { signOffCode, writeAcceptance } from '../register/acceptances.ts';
-import { gatherAcceptance } from '../register/gatherAcceptance.ts';
 import type { Kit } from '../register/records.ts';
-import { kitOf, readRegister, writeKit } from '../register/registerFolder.ts';
-import { readRunIndex } from '../register/runIndex.ts';
+import { readRegister } from '../register/registerFolder.ts';
 import { renderAcceptanceHtml } from '../report/acceptanceHtml.ts';
 import { renderAcceptance } from '../report/acceptanceText.ts';
 import { type AcceptanceForm, blankForm, parseForm } from '../verdict/acceptanceForm.ts';
@@ -79,23 +78,8 @@ async function accept(kit: string, options: AcceptOptions): Promise<number> {
 async function sign(record: AcceptanceRecord, options: AcceptOptions): Promise<number> {
 	const signed = { ...record, signedAt: new Date().toISOString() };
 	const code = await show(signed, options);
-	const { acceptance, form } = signed;
-	if (
-		acceptance.against === 'limitsOnly' &&
-		acceptance.outcome === 'acceptable' &&
-		form.decision === 'released'
-	)
-		await becomeReference(signed, options.in);
+	await becomeReference(signed, options.in);
 	return code;
-}
-
-/** A first acceptance by limits alone, released: its runs are the reference from now on. */
-async function becomeReference({ kit, attempts }: AcceptanceRecord, root: string): Promise<void> {
-	const known = kitOf(await readRegister(root), kit);
-	const counted = attempts.filter((attempt) => attempt.counted).map(({ runId }) => runId);
-	// Those of another rig stay.
-	const referenceRuns = [...new Set([...known.referenceRuns, ...counted])];
-	await writeKit(root, { ...known, referenceRuns, changedAt: new Date().toISOString() });
 }
 
 async function show(record: AcceptanceRecord, options: AcceptOptions): Promise<number> {
@@ -107,37 +91,18 @@ async function show(record: AcceptanceRecord, options: AcceptOptions): Promise<n
 	return OUTCOME_EXIT[record.acceptance.outcome];
 }
 
-async function recordOf(
-	key: string,
-	form: AcceptanceForm,
-	options: AcceptOptions,
-): Promise<AcceptanceRecord> {
+function recordOf(key: string, form: AcceptanceForm, options: AcceptOptions): Promise<AcceptanceRecord> {
 	if (form.returnedOn === '')
 		throw new WrongUsage(
 			'the form does not say on which day the kit came back: attempts are counted from then on',
 		);
-	const [rows, register] = await Promise.all([
-		readRunIndex(options.in, { afresh: true }),
-		readRegister(options.in),
-	]);
-	const kit = kitOf(register, key);
-	const gathered = await gatherAcceptance({
+	return acceptanceRecord({
 		root: options.in,
-		rows,
-		register,
-		kit,
-		form,
-		rig: options.rig ?? null,
-	});
-	return {
-		format: 'steerworthy-acceptance',
-		version: 1,
-		toolVersion: TOOL_VERSION,
 		kit: key,
 		form,
-		...gathered,
-		signedAt: null,
-	};
+		rig: options.rig ?? null,
+		toolVersion: TOOL_VERSION,
+	});
 }
 
 async function readForm(path: string): Promise<AcceptanceForm> {
@@ -160,26 +125,16 @@ async function knownKit(key: string, root: string): Promise<Kit | null> {
 }
 
 async function writeBlank(path: string, kit: Kit | null): Promise<number> {
-	const serials = Object.entries(kit?.serialNumbers ?? {}).map(([what, number]) => `${what} ${number}`);
-	const known =
-		kit === null
-			? {}
-			: {
-					serialBefore: serials.join(', '),
-					firmware: kit.firmware,
-					appVersion: kit.appVersion,
-					tabletVersion: kit.tabletVersion,
-				};
-	await writeFile(path, `${JSON.stringify(blankForm(known), null, '\t')}\n`, { flag: 'wx' }).catch(
-		(cause) => {
-			throw new OutsideFailure(
-				'cannotWrite',
-				`${path} could not be written, or is there already.`,
-				'Choose another name.',
-				{ cause },
-			);
-		},
-	);
+	await writeFile(path, `${JSON.stringify(blankForm(kit === null ? {} : knownOf(kit)), null, '\t')}\n`, {
+		flag: 'wx',
+	}).catch((cause) => {
+		throw new OutsideFailure(
+			'cannotWrite',
+			`${path} could not be written, or is there already.`,
+			'Choose another name.',
+			{ cause },
+		);
+	});
 	process.stderr.write(`${join(path)} to fill in\n`);
 	return EXIT.completed;
 }

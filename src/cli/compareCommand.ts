@@ -3,16 +3,11 @@ import { readdir, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import { OutsideFailure } from '../failure.ts';
-import { type ArmKind, gatherArms } from '../register/arms.ts';
-import { lostEntries, runFaults } from '../register/integrity.ts';
-import { kitOf, type Register, readRegister } from '../register/registerFolder.ts';
-import { readRunIndex } from '../register/runIndex.ts';
-import type { RunRow } from '../register/runRow.ts';
-import { searchRuns } from '../register/searchRuns.ts';
+import type { ArmKind } from '../register/arms.ts';
+import { gatherComparison } from '../register/gatherComparison.ts';
 import { renderComparisonHtml, renderSheetHtml } from '../report/comparisonHtml.ts';
 import { renderComparison, renderPlan } from '../report/comparisonText.ts';
-import { comparability } from '../verdict/comparable.ts';
-import { buildComparison, type ComparisonDocument } from '../verdict/comparisonDocument.ts';
+import type { ComparisonDocument } from '../verdict/comparisonDocument.ts';
 import { blankSheet, type HandSheet, parseSheet } from '../verdict/handSheet.ts';
 import { HANDS_ON_MIN, RUN_MIN, sessionPlan, shortRounds, USUAL_ROUNDS } from '../verdict/sessionPlan.ts';
 import { terminal } from './printResult.ts';
@@ -89,83 +84,16 @@ async function compare(names: readonly string[], options: CompareOptions): Promi
 }
 
 async function comparisonOf(names: readonly string[], options: CompareOptions): Promise<ComparisonDocument> {
-	const [rows, register] = await Promise.all([
-		readRunIndex(options.in, { afresh: true }),
-		readRegister(options.in),
-	]);
-	checkNames(names, options, register);
-	const filter = {
-		...(options.kit === undefined ? {} : { kit: options.kit }),
-		...(options.rig === undefined ? {} : { rig: options.rig }),
-		...(options.place === undefined ? {} : { place: options.place }),
-		...(options.setting === undefined ? {} : { setting: options.setting }),
-		...(options.since === undefined ? {} : { since: options.since }),
-		...(options.until === undefined ? {} : { until: options.until }),
-	};
-	const found = searchRuns(rows, register, filter);
-	const { arms, runs, leftOut, confounded } = gatherArms(found, register, { by: options.by, names });
-	for (const { runId, folder } of runs) {
-		const faults = await runFaults(join(options.in, folder), register.entries.get(runId) ?? null);
-		if (faults[0] !== undefined)
-			throw notComparable(
-				faults[0],
-				'If you judged it anew yourself, enter it again with kits enter; otherwise restore its files.',
-			);
-	}
-	if (confounded.length > 0)
-		throw notComparable(confounded.join(' '), 'Choose one: --place KEY, --setting TEXT.');
-	const {
-		refusals,
-		figures,
-		leftOut: figuresLeftOut,
-	} = comparability(runs, { betweenKits: options.by === 'kit' });
-	if (refusals.length > 0)
-		throw notComparable(
-			refusals.join(' '),
-			'Choose runs that are alike, with --rig for one, or run the missing sessions.',
-		);
-	return buildComparison({
-		toolVersion: TOOL_VERSION,
-		by: options.by,
-		subject: [
-			...new Set(
-				runs.map(({ rig, subjectKind, measuringPoints }) => `${rig}, ${subjectKind}, ${measuringPoints}`),
-			),
-		].join(),
-		arms,
-		figures,
-		invented: runs.some(({ invented }) => invented),
-		criteria: [...new Set(runs.map((run) => run.criteria))].sort(),
-		leftOut: [
-			...leftOut,
-			...lostOf(names, options, { rows, register }),
-			...register.troubles,
-			...figuresLeftOut,
-		],
+	const { in: root, by, kit, rig, place, setting, since, until } = options;
+	if (by !== 'kit' && kit === undefined) throw new WrongUsage(`with --by ${by}, say whose with --kit`);
+	const said = Object.entries({ kit, rig, place, setting, since, until }).filter(
+		([, word]) => word !== undefined,
+	);
+	return gatherComparison({
+		...{ root, by, names, toolVersion: TOOL_VERSION },
+		filter: Object.fromEntries(said),
 		sheets: options.sheets === undefined ? [] : await readSheets(options.sheets),
 	});
-}
-
-/** Runs of these kits that were entered and are gone: whoever reads the comparison must know of them. */
-function lostOf(
-	names: readonly string[],
-	{ by, kit }: CompareOptions,
-	{ rows, register }: { readonly rows: readonly RunRow[]; readonly register: Register },
-): string[] {
-	const kits = by === 'kit' ? names : [kit];
-	return lostEntries(rows, register)
-		.filter(({ entry }) => kits.includes(entry.kit))
-		.map(({ why }) => why);
-}
-
-function checkNames(names: readonly string[], { by, kit }: CompareOptions, register: Register): void {
-	if (by === 'kit') for (const name of names) kitOf(register, name);
-	else if (kit === undefined) throw new WrongUsage(`with --by ${by}, say whose with --kit`);
-	else kitOf(register, kit);
-}
-
-function notComparable(what: string, advice: string): OutsideFailure {
-	return new OutsideFailure('notComparable', `These are not compared. ${what}`, advice);
 }
 
 async function writeSheets(names: readonly string[], person: string): Promise<void> {

@@ -16,6 +16,7 @@ import { LIMITS_CAUTION } from './cautions.ts';
 import { INVENTED_WORDS } from './comparisonWords.ts';
 import { renderPage } from './htmlPage.ts';
 import { bulletList, html, nothing, paragraph, section, table, termList } from './htmlParts.ts';
+import { ACCEPTANCE_RISK } from './risk.ts';
 
 const FRAMES = { acceptable: 'steering', notAcceptable: 'unfit', notEnoughEvidence: 'undetermined' } as const;
 
@@ -78,6 +79,7 @@ export function renderAcceptanceHtml(record: AcceptanceRecord): string {
 			record.signedAt !== null || obstacles.length === 0
 				? nothing
 				: section('obstacles', 'Why it is not signed', [bulletList(obstacles)]),
+			section('risk', 'How often this is wrong', [paragraph(ACCEPTANCE_RISK)]),
 			paragraph(OWNER_LINE),
 			paragraph(LIMITS_CAUTION, 'small'),
 			paragraph(`steerworthy ${record.toolVersion}`, 'small'),

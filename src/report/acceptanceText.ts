@@ -14,6 +14,7 @@ import {
 } from './acceptanceWords.ts';
 import { INVENTED_WORDS } from './comparisonWords.ts';
 import { item, type Page, paragraphLines, title } from './paper.ts';
+import { ACCEPTANCE_RISK } from './risk.ts';
 
 export function renderAcceptance(record: AcceptanceRecord, page: Page): string {
 	const { acceptance, form, attempts } = record;
@@ -46,6 +47,7 @@ export function renderAcceptance(record: AcceptanceRecord, page: Page): string {
 		...title(record.signedAt === null ? 'Not signed' : `Signed off ${record.signedAt}`, page),
 		...obstacles.flatMap((text) => item(text, page)),
 		'',
+		...paragraphLines(ACCEPTANCE_RISK, page),
 		...paragraphLines(REMAINING_TESTS, page),
 		...paragraphLines(OWNER_LINE, page),
 	];

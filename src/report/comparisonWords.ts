@@ -4,6 +4,7 @@ import type { FigureComparison, PairDifference } from '../verdict/comparison.ts'
 import type { ComparisonDocument } from '../verdict/comparisonDocument.ts';
 import type { Answer } from '../verdict/verdict.ts';
 import { formatAgainst, formatNumber } from './numbers.ts';
+import { ORDER_RISK } from './risk.ts';
 import { marginWords } from './words.ts';
 
 type Unit = FigureComparison['figure']['unit'];
@@ -83,6 +84,7 @@ export function methodWords({ alternated, criteria }: ComparisonDocument): strin
 			: 'Not all took turns: between two of which one came mostly before the other no order is stated, for what changed over the day cannot be told from the kits.',
 		'“By little”: less than the least tolerance of an acceptance (20 ms of delay or age, 1 of colour shift, and so on; this project’s own proposal).',
 		'Where a figure counts events, the number of events must tell the two apart as well as the scatter between sessions.',
+		ORDER_RISK,
 		...criteria.map((text) => `Criteria of the runs: ${text}`),
 	];
 }

@@ -52,7 +52,7 @@ export function signOffObstacles({ form, acceptance, invented }: AcceptanceRecor
 	if (decision === 'released' && acceptance.outcome !== 'acceptable')
 		return [
 			...blanks,
-			`"released" needs an acceptable outcome, and it is not: ${acceptance.reasons[0] ?? ''}. Release with restrictions, or not.`,
+			`"released" needs an acceptable outcome, and it is not: ${acceptance.reasons[0] ?? ''} (release with restrictions, or not)`,
 		];
 	const undone = (Object.keys(CHECKS) as (keyof typeof CHECKS)[])
 		.filter((key) => form.checks[key].state === 'notDone')
@@ -60,7 +60,7 @@ export function signOffObstacles({ form, acceptance, invented }: AcceptanceRecor
 	if (decision === 'released' && undone.length > 0)
 		return [
 			...blanks,
-			`"released" with tests that were not done: ${undone.join(', ')}. Do them, or release with restrictions.`,
+			`"released" with tests that were not done: ${undone.join(', ')}; do them, or release with restrictions`,
 		];
 	return blanks;
 }
