@@ -1,5 +1,6 @@
 /** `card`: draws one frame of a test card into a PNG, exactly as the sender and the pages draw it; or a clip, one frame a picture. */
 import { writeFile } from 'node:fs/promises';
+import { fileURLToPath } from 'node:url';
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import { CLIP_CODECS, type ClipCodec } from '../media/node/clipWriter.ts';
@@ -12,6 +13,7 @@ import { drawDetailCard } from '../pattern/detailRaster.ts';
 import { FRAME_NUMBERS } from '../pattern/frameCode.ts';
 import { createCardPainter } from '../pattern/painter.ts';
 import { writeCardClip } from './cardClip.ts';
+import { serveCard } from './cardServe.ts';
 import { WrongUsage } from './wrongUsage.ts';
 
 type CardOptions = {
@@ -24,6 +26,8 @@ type CardOptions = {
 	readonly rate: number;
 	readonly codec: ClipCodec;
 	readonly out: string;
+	readonly serve?: boolean;
+	readonly port: number;
 };
 
 /** The printed card is a sheet, not a frame: it has a size in millimetres, no tick and no seed. */
@@ -49,7 +53,13 @@ export function addCardCommand(program: Command): void {
 		.option('--rate <per second>', 'of a clip: frames of the card a second', between(1, 240), 60)
 		.addOption(new Option('--codec <name>', 'of a clip').choices(CLIP_CODECS).default('h264'))
 		.option('--out <file>', `where to; .mp4 or .mkv for a clip; .pdf for the ${PRINTED} card`, 'card.png')
+		.option('--serve', 'show the card for the scope in a browser on this computer')
+		.option('--port <number>', 'where --serve listens; 0: any free one', wholeBelow(65_536), 0)
 		.action(async (options: CardOptions) => {
+			if (options.serve === true) {
+				await serve(options.port);
+				return;
+			}
 			if (options.seconds !== undefined) {
 				process.stderr.write(`${await clipOf(options, options.seconds)}: ${options.out}\n`);
 				return;
@@ -65,6 +75,14 @@ export function addCardCommand(program: Command): void {
 			});
 			process.stderr.write(`${what}: ${options.out}\n`);
 		});
+}
+
+/** Until Ctrl-C. */
+async function serve(port: number): Promise<void> {
+	const { url, close } = await serveCard(port, fileURLToPath(new URL('../pages', import.meta.url)));
+	process.stdout.write(`${url}\n`);
+	process.stderr.write('Open this in a browser on this computer; Ctrl-C ends it.\n');
+	process.once('SIGINT', close);
 }
 
 async function clipOf(options: CardOptions, seconds: number): Promise<string> {
