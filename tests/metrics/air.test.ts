@@ -1,0 +1,97 @@
+import { expect, test } from 'vitest';
+import { measureAir } from '../../src/metrics/air.ts';
+import { candidateCauses } from '../../src/metrics/repeatCauses.ts';
+import { findRepeating } from '../../src/metrics/repeating.ts';
+import { packProbes } from '../../src/observations/probes.ts';
+import type { Run } from '../../src/observations/run.ts';
+import { createRandom } from '../../src/statistics/random.ts';
+import { madeRun, madeSegment, steadyFrames } from './madeRun.ts';
+
+type Way = Run['probes'][number]['way'];
+
+/** Probes at 50 a second, jittered; `delayOf` gives a delay, or null for lost. */
+function probesOf(way: Way, spanS: number, delayOf: (sentMs: number, i: number) => number | null) {
+	const random = createRandom(way === 'toViewer' ? 1 : 2);
+	const packets = Array.from({ length: spanS * 50 }, (_, i) => {
+		const sentMs = (i + random.next()) * 20;
+		const delayMs = delayOf(sentMs, i);
+		return { sequence: i, sentMs, receivedMs: delayMs === null ? null : sentMs + delayMs };
+	});
+	return packProbes(packets, { segment: 0, way });
+}
+
+function runOf(spanS: number, probes: Run['probes']): Run {
+	const frames = steadyFrames(spanS * 25, () => 50);
+	return madeRun({ frames, probes, segments: [madeSegment({ endMs: spanS * 1000 })] });
+}
+
+test('the two ways are told apart, and delay counts from its least, whatever the clocks say', () => {
+	const down = probesOf('toViewer', 20, (_, i) =>
+		i % 100 === 50 || i % 100 === 52 ? null : 1000 + (i % 10),
+	);
+	const up = probesOf('toBench', 20, () => -300);
+	const air = measureAir(runOf(20, [down, up]));
+	if (air.kind !== 'measured') throw new Error(air.explanation);
+	const [toViewer, toBench] = air.ways;
+	expect(toViewer).toMatchObject({
+		way: 'toViewer',
+		carriedBy: 'probes',
+		sent: 1000,
+		lost: 20,
+		lostRatio: 0.02,
+	});
+	expect(toViewer?.pdvMaxMs).toBeCloseTo(9, 2);
+	expect(toViewer?.bursts).toMatchObject({ count: 10, densityRatio: 2 / 3, gapDensityRatio: 0 });
+	expect(toViewer?.closeLossRatio).toBeCloseTo(0.5, 10);
+	expect(toBench).toMatchObject({ way: 'toBench', lost: 0, gilbert: null, reordered: 0 });
+	expect(toBench?.pdvMaxMs).toBeCloseTo(0, 2);
+});
+
+test('packets that overtake one another are counted as reordered', () => {
+	const air = measureAir(runOf(4, [probesOf('toViewer', 4, (_, i) => (i % 50 === 10 ? 100 : 5))]));
+	expect(air.kind === 'measured' && air.ways[0]).toMatchObject({ reordered: 4, lost: 0 });
+});
+
+test('without probes the pictures themselves tell of the way to the viewer', () => {
+	const run = madeRun({ frames: steadyFrames(100, (i) => (i === 5 ? null : 30 + (i % 3))) });
+	const air = measureAir(run);
+	expect(air.kind === 'measured' && air.ways).toMatchObject([
+		{ way: 'toViewer', carriedBy: 'pictures', sent: 100, lost: 1 },
+	]);
+	expect(measureAir(madeRun({ frames: steadyFrames(10, () => 30) })).kind).toBe('notMeasured');
+});
+
+test('a pulse that hits both ways is one thing that repeats, with candidates to look for and none named as found', () => {
+	const random = createRandom(9);
+	const pulsed = (sentMs: number) => (sentMs % 1250 < 90 ? null : 5 + random.exponential(2));
+	const run = runOf(60, [probesOf('toViewer', 60, pulsed), probesOf('toBench', 60, pulsed)]);
+	const found = findRepeating(run);
+	if (found.kind !== 'measured') throw new Error(found.explanation);
+	expect(found.repeats).toHaveLength(1);
+	const [repeat] = found.repeats;
+	expect(repeat).toMatchObject({ bothWays: true });
+	expect(Math.abs(repeat!.periodS - 1.25)).toBeLessThan(repeat!.periodUncertaintyS);
+	const causes = candidateCauses(repeat!.periodS, repeat!.periodUncertaintyS);
+	expect(causes.map(({ id }) => id)).toEqual(['fence']);
+});
+
+test("pictures' own period, and that of key pictures, are put aside and never found", () => {
+	const random = createRandom(10);
+	const withKeys = (sentMs: number) => 5 + random.exponential(2) + (sentMs % 1000 < 60 ? 40 : 0);
+	const run = runOf(60, [probesOf('toViewer', 60, withKeys)]);
+	const own = { ...run, header: { ...run.header, path: { ...run.header.path!, keyEveryFrames: 25 } } };
+	const found = findRepeating(own);
+	if (found.kind !== 'measured') throw new Error(found.explanation);
+	expect(found.repeats).toEqual([]);
+	expect(found.ownPeriodsS).toEqual([0.04, 1]);
+});
+
+test('every candidate names its source or that it has none, and no attempt touches a fence without its owner', () => {
+	const all = [0.01, 0.02, 1 / 60, 0.04, 0.1024, 1.25, 2, 10].flatMap((s) => candidateCauses(s, 0.001));
+	expect(new Set(all.map(({ id }) => id)).size).toBe(6);
+	for (const { source, attempt } of all) {
+		expect(source).toMatch(/no source|common practice|memory|arithmetic/);
+		if (attempt.includes('fence')) expect(attempt).toMatch(/owner.*never switch it off yourself/);
+	}
+	expect(candidateCauses(0.7, 0.001)).toEqual([]);
+});
