@@ -36,6 +36,7 @@ const RULES: Record<string, Rule> = {
 	'media/node': { folders: ['imaging'], packages: ['jpeg-js', 'node-av', 'pngjs', 'zod'] },
 	'media/web': { folders: ['imaging'], packages: [] },
 	transports: { folders: ['protocol', 'simulation', 'observations', 'statistics'], packages: ['ws', 'zod'] },
+	'rigs/air': { folders: [], packages: [] },
 	'rigs/still': { folders: [...RIG_MAY, 'colour'], packages: [] },
 	'rigs/link': { folders: RIG_MAY, packages: ['ws', 'zod'] },
 	'rigs/recording': { folders: [...RIG_MAY, 'colour'], packages: [] },
@@ -48,6 +49,7 @@ const RULES: Record<string, Rule> = {
 			...CORE_FOLDERS,
 			'media/node',
 			'transports',
+			'rigs/air',
 			'rigs/link',
 			'rigs/optical',
 			'rigs/recording',
@@ -61,6 +63,7 @@ const RULES: Record<string, Rule> = {
 const NODE_FOLDERS = [
 	'media/node',
 	'transports',
+	'rigs/air',
 	'rigs/link',
 	'rigs/optical',
 	'rigs/recording',
