@@ -1,17 +1,8 @@
 /** `kits`: what is known of each kit and place, which runs belong to which session, and which runs are a kit's reference. */
-import { existsSync } from 'node:fs';
-import { join, relative, resolve, sep } from 'node:path';
 import { Command, InvalidArgumentError } from 'commander';
-import { sealPrint } from '../register/integrity.ts';
-import { type Entry, type Kit, keySchema } from '../register/records.ts';
-import {
-	kitOf,
-	readRegister,
-	writeEntry,
-	writeKit,
-	writePlace,
-	writeSession,
-} from '../register/registerFolder.ts';
+import { enterRuns } from '../register/enterRuns.ts';
+import { type Kit, keySchema } from '../register/records.ts';
+import { kitOf, readRegister, writeKit, writePlace } from '../register/registerFolder.ts';
 import { renderKit } from '../report/registerText.ts';
 import { terminal } from './printResult.ts';
 import { RUNS_FOLDER } from './runsCommand.ts';
@@ -144,8 +135,8 @@ type EnterOptions = {
 	readonly place?: string;
 	readonly setting?: string;
 	readonly poweredOff?: boolean;
-	readonly by: string;
-	readonly notes: string;
+	readonly by?: string;
+	readonly notes?: string;
 };
 
 function enterCommand(): Command {
@@ -157,71 +148,17 @@ function enterCommand(): Command {
 		.option('--place <key>', 'where it was', parseKey)
 		.option('--setting <text>', 'what was set differently')
 		.option('--powered-off', 'kit and tablet were off before it began')
-		.option('--by <name>', 'who tested', '')
-		.option('--notes <text>', 'anything else', '')
+		.option('--by <name>', 'who tested')
+		.option('--notes <text>', 'anything else')
 		.action(enter);
 }
 
-async function enter(key: string, folders: readonly string[], options: EnterOptions): Promise<void> {
-	const register = await readRegister(options.in);
-	kitOf(register, key);
-	const session = parseKey(options.session);
-	const before = register.sessions.get(session);
-	if (before !== undefined && before.kit !== key)
-		throw new WrongUsage(`session ${session} is one of ${before.kit}: choose another name`);
-	if (options.place !== undefined && !register.places.has(options.place))
-		throw new WrongUsage(`no place is called ${options.place}: add it with kits place`);
-	const enteredAt = new Date().toISOString();
-	const prints = await Promise.all(folders.map((folder) => sealPrint(folderOf(folder, options.in))));
-	for (const print of prints) refuseOther(register.entries.get(print.runId), print, key);
-	await writeSession(options.in, {
-		format: 'steerworthy-session',
-		version: 1,
-		key: session,
-		kit: key,
-		place: options.place ?? before?.place ?? null,
-		setting: options.setting ?? before?.setting ?? null,
-		poweredOffBefore: options.poweredOff ?? before?.poweredOffBefore ?? false,
-		by: options.by,
-		notes: options.notes,
-		changedAt: enteredAt,
-	});
-	for (const print of prints)
-		await writeEntry(options.in, {
-			format: 'steerworthy-entry',
-			version: 1,
-			...print,
-			kit: key,
-			session,
-			enteredAt,
-		});
+async function enter(kit: string, runs: readonly string[], options: EnterOptions): Promise<void> {
+	const { in: root, ...said } = options;
+	await enterRuns({ root, kit, runs, ...said });
 	process.stderr.write(
-		`${prints.length} ${prints.length === 1 ? 'run' : 'runs'} entered as session ${session} of ${key}.\n`,
+		`${runs.length} ${runs.length === 1 ? 'run' : 'runs'} entered as session ${options.session} of ${kit}.\n`,
 	);
-}
-
-/** By its name within the register, or by the path that `runs` prints; it must lie in the register's folder either way. */
-function folderOf(named: string, root: string): string {
-	const within = join(root, named);
-	if (existsSync(within)) return within;
-	const name = relative(resolve(root), resolve(named));
-	if (name === '' || name.startsWith('..') || name.includes(sep))
-		throw new WrongUsage(`${named} is no run in ${root}`);
-	return join(root, name);
-}
-
-/** A run is entered once for good: the same observations may be sealed anew, others under its name are another run. */
-function refuseOther(
-	before: Entry | undefined,
-	print: { readonly runId: string; readonly observationsSha256: string },
-	kit: string,
-): void {
-	if (before === undefined) return;
-	if (before.observationsSha256 !== print.observationsSha256)
-		throw new WrongUsage(
-			`run ${print.runId} was entered before with other observations: it is not that run any more`,
-		);
-	if (before.kit !== kit) throw new WrongUsage(`run ${print.runId} is entered as one of ${before.kit}`);
 }
 
 function referenceCommand(): Command {

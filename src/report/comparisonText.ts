@@ -76,13 +76,13 @@ function byHandLines({ byHand }: ComparisonDocument, page: Page): string[] {
 	]);
 }
 
-export function renderPlan(
-	plan: readonly PlannedSession[],
-	{ handsOnMin, runMin, ...page }: Page & { readonly handsOnMin: number; readonly runMin: number },
-): string {
+type Minutes = { readonly handsOnMin: number; readonly runMin: number };
+
+/** Sentence by sentence, for terminal and page. */
+export function planWords(plan: readonly PlannedSession[], { handsOnMin, runMin }: Minutes): string[] {
 	const minutes = plan.length * handsOnMin;
 	const rounds = plan.at(-1)?.round ?? 0;
-	const lines = [
+	return [
 		`${plan.length} sessions, about ${minutes} min of hands-on in all (${handsOnMin} min each: an estimate); the bench measures alone in between, about ${runMin} min each by the verdict profile.`,
 		...(rounds < LEAST_SESSIONS
 			? [
@@ -92,5 +92,12 @@ export function renderPlan(
 		...plan.map(({ round, arm }, i) => `${String(i + 1).padStart(3)}. round ${round}: ${arm}`),
 		'For each: kit and tablet off; on again; everything at its marked place; start the run; leave it alone until it ends; enter it: steerworthy kits enter KIT RUN --session NAME --powered-off',
 	];
+}
+
+export function renderPlan(
+	plan: readonly PlannedSession[],
+	{ handsOnMin, runMin, ...page }: Page & Minutes,
+): string {
+	const lines = planWords(plan, { handsOnMin, runMin });
 	return `${lines.flatMap((line) => paragraphLines(line, page)).join('\n')}\n`;
 }

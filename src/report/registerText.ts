@@ -62,26 +62,34 @@ type ShownTrend = {
 /** Points told at most; the change points are taken over all of them. */
 const MOST_POINTS = 20;
 
-export function renderTrend(trend: ShownTrend, page: Page): string {
+/** Line by line, for terminal and page; points begin with two spaces. */
+export function trendWords(trend: ShownTrend): string[] {
 	const { points, changes, withoutIt, faulty } = trend;
 	const lines = [`${trend.path}, ${points.length} runs of ${trend.sessionCount} sessions, oldest first`];
 	if (points.length > MOST_POINTS) lines.push(`  (the last ${MOST_POINTS} are shown)`);
 	for (const { startedAt, value } of points.slice(-MOST_POINTS))
 		lines.push(`  ${startedAt.slice(0, 16).replace('T', ' ')}  ${figure(value).padStart(12)}`);
-	lines.push(
-		...(trend.mixed.length > 0
-			? trend.mixed.map((text) => `No change is told: these runs are ${text}. Narrow the search.`)
-			: changes.length === 0
-				? ['No change of level that stands out from the scatter (8 sessions or more are needed to tell one).']
-				: changes.map(
-						({ startedAt, before, after }) =>
-							`From ${startedAt.slice(0, 10)} on: ${figure(after)} instead of ${figure(before)} (medians of the stretches).`,
-					)),
-	);
+	if (trend.mixed.length > 0)
+		lines.push(...trend.mixed.map((text) => `No change is told: these runs are ${text}. Narrow the search.`));
+	else if (changes.length === 0)
+		lines.push(
+			'No change of level that stands out from the scatter (8 sessions or more are needed to tell one).',
+		);
+	for (const { startedAt, before, after } of changes)
+		lines.push(
+			`From ${startedAt.slice(0, 10)} on: ${figure(after)} instead of ${figure(before)} (medians of the stretches).`,
+		);
 	if (withoutIt > 0) lines.push(`${withoutIt} runs have no such figure.`);
 	if (faulty > 0)
 		lines.push(`${faulty} runs are left out: something is wrong with them, as a plain list says.`);
-	return `${lines.flatMap((line) => (line.startsWith('  ') ? [clean(line, page)] : paragraphLines(line, page))).join('\n')}\n`;
+	return lines;
+}
+
+export function renderTrend(trend: ShownTrend, page: Page): string {
+	const lines = trendWords(trend).flatMap((line) =>
+		line.startsWith('  ') ? [clean(line, page)] : paragraphLines(line, page),
+	);
+	return `${lines.join('\n')}\n`;
 }
 
 function figure(value: number): string {

@@ -69,6 +69,13 @@ export function criteriaFileJsonSchema(): Record<string, unknown> {
 	return { ...z.toJSONSchema(fileSchema) };
 }
 
+/** The keys that a file may change of that line; none of the binding one. */
+export function changeableKeys(line: CriteriaLine): (keyof Changes)[] {
+	if (line.id === BINDING) return [];
+	const keys = Object.keys(changesTo(line).shape);
+	return (['level', 'limit', 'limitLong', 'comfort', 'source'] as const).filter((key) => keys.includes(key));
+}
+
 /** What a file may say of that line: only numbers that the line has, in the range that its unit allows. */
 function changesTo(line: CriteriaLine) {
 	const limit = limitSchema(line);

@@ -1,10 +1,12 @@
 import { appendFileSync, cpSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
+import { enterRuns } from '../../src/register/enterRuns.ts';
 import { lostEntries, runFaults } from '../../src/register/integrity.ts';
 import { mergeRegisters } from '../../src/register/mergeRegisters.ts';
 import { readRegister, writeKit } from '../../src/register/registerFolder.ts';
 import { readRunIndex } from '../../src/register/runIndex.ts';
+import { sealFolder } from '../../src/register/seal.ts';
 import { searchRuns } from '../../src/register/searchRuns.ts';
 import { trendOf } from '../../src/register/trend.ts';
 import { emptyRoot, enterRun, madeKit, madeRunFolder } from './madeRegister.ts';
@@ -252,4 +254,21 @@ test('many runs of one session are one point of a trend: a session is one draw',
 		writeFileSync(entry, readFileSync(entry, 'utf8').replace(`session-${runId}`, session));
 	}
 	expect(trendOf(await found(root), 'freshDelay.p95Ms')).toMatchObject({ sessionCount: 2, changes: [] });
+});
+
+test('a run is entered once for good: not under another kit, and not with other observations under its name', async () => {
+	const root = await twoRuns();
+	const enter = (kit: string, session: string) => enterRuns({ root, kit, runs: ['early'], session });
+	await writeKit(root, madeKit('owl'));
+	await expect(enter('owl', 'morning')).rejects.toThrow(/entered as one of lark/);
+	await expect(enter('owl', 'session-early')).rejects.toThrow(/session-early is one of lark/);
+	await enterRuns({ root, kit: 'lark', runs: [join(root, 'early')], session: 'morning', poweredOff: true });
+	expect((await found(root, { kit: 'lark' }))[0]?.session).toBe('morning');
+	writeFileSync(join(root, 'early', 'observations.jsonl'), 'others\n');
+	const { files: _files, ...facts } = JSON.parse(readFileSync(join(root, 'early', 'run.json'), 'utf8'));
+	await sealFolder(join(root, 'early'), facts);
+	await expect(enter('lark', 'morning')).rejects.toThrow(/entered before with other observations/);
+	await expect(enterRuns({ root, kit: 'lark', runs: ['../early'], session: 'x' })).rejects.toThrow(
+		/is no run in/,
+	);
 });
