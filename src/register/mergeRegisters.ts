@@ -104,9 +104,20 @@ async function takeKits(theirs: Register, ours: Register, { into, conflicts }: I
 	return taken;
 }
 
+/** What the later copy leaves blank stands as the earlier one has it: a kit known to two computers is often half known to one. */
 function mergeKits(own: Kit, other: Kit): Kit {
 	const [later, earlier] = other.changedAt > own.changedAt ? [other, own] : [own, other];
-	return later.referenceRuns.length > 0 ? later : { ...later, referenceRuns: earlier.referenceRuns };
+	const said = (key: 'firmware' | 'appVersion' | 'tabletVersion' | 'notes'): string =>
+		later[key] === '' ? earlier[key] : later[key];
+	return {
+		...later,
+		name: later.name === later.key ? earlier.name : later.name,
+		serialNumbers: { ...earlier.serialNumbers, ...later.serialNumbers },
+		...{ firmware: said('firmware'), appVersion: said('appVersion') },
+		...{ tabletVersion: said('tabletVersion'), notes: said('notes') },
+		parts: [...new Set([...earlier.parts, ...later.parts])],
+		referenceRuns: later.referenceRuns.length > 0 ? later.referenceRuns : earlier.referenceRuns,
+	};
 }
 
 function sameReference(a: Kit, b: Kit): boolean {

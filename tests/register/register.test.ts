@@ -136,13 +136,20 @@ test('a run that both registers have under one name with other contents is named
 	expect((await found(here, { kit: 'lark' }))[0]?.facts.figures['freshDelay.p95Ms']).toBe(110);
 });
 
-test('a later copy of a kit that names no reference takes none away', async () => {
+test('a later copy of a kit that leaves something blank takes nothing away, its reference least of all', async () => {
 	const [here, there] = [await twoRuns(), emptyRoot()];
 	await writeKit(here, madeKit('lark', { referenceRuns: ['early'] }));
-	await writeKit(there, madeKit('lark', { firmware: '1.1', changedAt: '2026-05-01T00:00:00Z' }));
+	await writeKit(
+		there,
+		madeKit('lark', {
+			...{ firmware: '1.1', tabletVersion: '', serialNumbers: {}, changedAt: '2026-05-01T00:00:00Z' },
+		}),
+	);
 	await mergeRegisters(there, here);
 	expect((await readRegister(here)).kits.get('lark')).toMatchObject({
 		firmware: '1.1',
+		tabletVersion: 'a tablet',
+		serialNumbers: { scope: 'lark-1' },
 		referenceRuns: ['early'],
 	});
 });
