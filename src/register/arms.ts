@@ -58,7 +58,11 @@ export function gatherArms(
 			kept.flatMap(([, { runs }]) => runs),
 			by,
 		),
-		leftOut: [...leftOut, ...lengthNote(kept.flatMap(([, { runs }]) => runs))],
+		leftOut: [
+			...leftOut,
+			...lengthNote(kept.flatMap(([, { runs }]) => runs)),
+			...(by === 'kit' ? nameNotes(kept.flatMap(([, session]) => session)) : []),
+		],
 	};
 }
 
@@ -85,6 +89,33 @@ function lengthNote(runs: readonly FoundRun[]): string[] {
 	return profiles.length > 1
 		? [`Runs of unlike length stand beside each other (${profiles.join(', ')}); each session counts once.`]
 		: [];
+}
+
+/** A run says itself which kit it was of; one that was entered for another would put the wrong name to a figure. */
+function nameNotes(
+	sessions: readonly { readonly arm: string; readonly runs: readonly FoundRun[] }[],
+): string[] {
+	const armsOf = new Map<string, Set<string>>();
+	const namesOf = new Map<string, Set<string>>();
+	for (const { arm, runs } of sessions)
+		for (const { facts } of runs.filter((run) => run.facts.subjectKind === 'kit')) {
+			armsOf.set(facts.subject, (armsOf.get(facts.subject) ?? new Set()).add(arm));
+			namesOf.set(arm, (namesOf.get(arm) ?? new Set()).add(facts.subject));
+		}
+	return [
+		...[...namesOf]
+			.filter(([, names]) => names.size > 1)
+			.map(
+				([arm, names]) =>
+					`CHECK THE ENTRIES: the runs of ${arm} name themselves differently (${[...names].join('; ')}).`,
+			),
+		...[...armsOf]
+			.filter(([, arms]) => arms.size > 1)
+			.map(
+				([name, arms]) =>
+					`CHECK THE ENTRIES: runs of ${[...arms].join(' and ')} name the same kit (${name}).`,
+			),
+	];
 }
 
 /** "gentle, 0123456789abcdef: age: level 340 instead of 240" */

@@ -219,3 +219,26 @@ test('one kit at home and the other in the barn are not compared; at one place t
 	expect(gathered({ place: 'home' }).confounded).toEqual([]);
 	expect(gathered({ place: 'home' }).runs[0]?.criteria).toMatch(/^standard, [0-9a-f]{16}: nothing differs/);
 });
+
+test('runs that name another kit than they are entered for are told of', async () => {
+	const root = emptyRoot();
+	for (const [kit, subject] of [
+		['lark', 'the Lark'],
+		['owl', 'the Owl'],
+		['owl2', 'the Lark'],
+	] as const) {
+		await madeRunFolder(root, {
+			runId: kit,
+			change: (result) => {
+				result.verdict.subject = subject;
+			},
+		});
+		await enterRun(root, { runId: kit, kit });
+	}
+	const register = await readRegister(root);
+	const found = searchRuns(await readRunIndex(root), register, {});
+	const notes = (names: readonly string[]) =>
+		gatherArms(found, register, { by: 'kit', names }).leftOut.join();
+	expect(notes(['lark', 'owl'])).toBe('');
+	expect(notes(['lark', 'owl2'])).toContain('runs of lark and owl2 name the same kit (the Lark)');
+});
