@@ -10,7 +10,7 @@
  * than chance (one-sided 95 %). Beyond the promise the misses are printed and judge nothing.
  */
 import { boundShare, ShareBounder } from '../src/statistics/episodeBound.ts';
-import { combineUpper, levelUpper } from '../src/statistics/guardBand.ts';
+import { boundWithin, combineUpper, levelUpper } from '../src/statistics/guardBand.ts';
 import { type LevelCurve, levelQuantile, shareOver } from '../src/statistics/levelCurve.ts';
 import { createRandom } from '../src/statistics/random.ts';
 import { clopperPearson } from '../src/statistics/wilson.ts';
@@ -182,14 +182,16 @@ function judge(reading: {
 	readonly levelMs: number;
 	readonly reachMs: number;
 }): { guarded: boolean; unguarded: boolean } {
-	const { shareRatio, upperRatio } = reading.bounder.at(reading.levelMs);
-	if (upperRatio === null) return { guarded: false, unguarded: false };
+	const bare = reading.bounder.at(reading.levelMs);
+	const { shareRatio, upperRatio } = boundWithin(reading.bounder, reading.levelMs, reading.reachMs);
+	const unguarded = bare.upperRatio !== null && bare.upperRatio <= ALLOWED_RATIO;
+	if (upperRatio === null) return { guarded: false, unguarded };
 	const combined = combineUpper({
 		centralRatio: shareRatio,
 		randomUpperRatio: upperRatio,
 		ifLowRatio: shareOver(reading.curve, reading.levelMs - reading.reachMs),
 	});
-	return { guarded: combined <= ALLOWED_RATIO, unguarded: upperRatio <= ALLOWED_RATIO };
+	return { guarded: combined <= ALLOWED_RATIO, unguarded };
 }
 
 function isOpen(curve: LevelCurve, limitMs: number): boolean {

@@ -3,7 +3,8 @@
  * the rig's systematics (estimators.md C), of which one draw moves the whole curve. True level = reading + centre + draw,
  * so a limit on the truth is read at limit - centre, and at limit - centre -+ 1.645 u for the 5 % worst draws.
  */
-import { boundShare } from '../statistics/episodeBound.ts';
+import { ShareBounder } from '../statistics/episodeBound.ts';
+import { boundWithin } from '../statistics/guardBand.ts';
 import { type LevelCurve, shareOver } from '../statistics/levelCurve.ts';
 import type { RunFacts, ShareReading } from './metric.ts';
 
@@ -30,7 +31,7 @@ export function readShare(
 ): ShareReading {
 	const centralLimit = limit - shift.systematicCentreMs;
 	const reachMs = Z_95 * shift.systematicStandardMs;
-	const bound = boundShare(curve, centralLimit, { allowedRatio, immaterialMs });
+	const bound = boundWithin(new ShareBounder(curve, { allowedRatio, immaterialMs }), centralLimit, reachMs);
 	return {
 		limit,
 		shareRatio: shareOver(curve, limit),

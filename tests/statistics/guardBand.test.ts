@@ -1,7 +1,13 @@
 import { expect, test } from 'vitest';
 import { meanUncertainty } from '../../src/statistics/batchMeans.ts';
-import { boundShare } from '../../src/statistics/episodeBound.ts';
-import { combineLower, combineUpper, levelLower, levelUpper } from '../../src/statistics/guardBand.ts';
+import { boundShare, ShareBounder } from '../../src/statistics/episodeBound.ts';
+import {
+	boundWithin,
+	combineLower,
+	combineUpper,
+	levelLower,
+	levelUpper,
+} from '../../src/statistics/guardBand.ts';
 import { CurveBuilder, type LevelCurve, levelQuantile, shareOver } from '../../src/statistics/levelCurve.ts';
 import { createRandom } from '../../src/statistics/random.ts';
 import { wanderingLink } from './madeCurves.ts';
@@ -86,6 +92,25 @@ test('a perfectly steady delay is its own bound', () => {
 	for (let i = 0; i < 9000; i++) builder.add(1000 / 30, 120);
 	expect(levelUpper(builder.finish(), EXACT)).toBeCloseTo(120, 5);
 	expect(levelLower(builder.finish(), EXACT)).toBeCloseTo(120, 5);
+});
+
+test('a level over everything seen has the random width that stands where the rig would read if it read low', () => {
+	const builder = new CurveBuilder(0);
+	for (let ms = 0; ms < 600_000; ms += 100) builder.add(100, ms % 5000 < 200 ? 120 : 80);
+	const bounder = new ShareBounder(builder.finish(), {});
+	const bare = bounder.at(125);
+	const near = bounder.at(115);
+	const within = boundWithin(bounder, 125, 10);
+	expect(bare).toMatchObject({ shareRatio: 0 });
+	expect(within.shareRatio).toBe(0);
+	expect(within.upperRatio).toBeCloseTo(near.upperRatio! - near.shareRatio, 12);
+	expect(within.upperRatio).toBeGreaterThan(2 * bare.upperRatio!);
+	expect(boundWithin(bounder, 125, 0)).toEqual(bare);
+	// The mirror: a level under everything seen.
+	expect(boundWithin(bounder, 75, 10).lowerRatio).toBeCloseTo(
+		1 + bounder.at(85).lowerRatio! - bounder.at(85).shareRatio,
+		12,
+	);
 });
 
 test('without the guard band the rig turns a fifth of the runs at the limit into a wrong "met"; with it few', () => {
