@@ -43,6 +43,10 @@ const RULES: Record<string, Rule> = {
 	'rigs/optical': { folders: RIG_MAY, packages: [] },
 	register: { folders: ['observations', 'metrics', 'verdict', 'statistics'], packages: ['zod'] },
 	pack: { folders: ['register', 'report', 'media/node'], packages: ['fflate'] },
+	console: {
+		folders: [...CORE_FOLDERS, 'rigs/link', 'transports', 'register', 'pack', 'media/node'],
+		packages: ['selfsigned', 'uqr', 'ws'],
+	},
 	pages: { folders: [...CORE_FOLDERS, 'media/web'], packages: ['vite'] },
 	cli: {
 		folders: [
@@ -56,6 +60,7 @@ const RULES: Record<string, Rule> = {
 			'rigs/still',
 			'register',
 			'pack',
+			'console',
 		],
 		packages: ['commander', 'playwright-core'],
 	},
@@ -70,6 +75,7 @@ const NODE_FOLDERS = [
 	'rigs/still',
 	'register',
 	'pack',
+	'console',
 	'cli',
 ];
 

@@ -10,6 +10,7 @@ import { EXIT } from './exitCodes.ts';
 import { addJudgeCommand } from './judgeCommand.ts';
 import { addKitsCommand } from './kitsCommand.ts';
 import { addLinkCommand } from './linkCommand.ts';
+import { addOpenCommand } from './openCommand.ts';
 import { addOpticalCommand } from './opticalCommand.ts';
 import { addPackCommand } from './packCommand.ts';
 import { addRecordingCommand } from './recordingCommand.ts';
@@ -26,6 +27,7 @@ const program = new Command('steerworthy')
 	.exitOverride()
 	.configureHelp({ helpWidth: 80 });
 for (const add of [
+	addOpenCommand,
 	addRehearseCommand,
 	addLinkCommand,
 	addOpticalCommand,

@@ -17,6 +17,10 @@ export const MAX_CONTROL_CHARACTERS = 1_000_000;
 
 const ms = z.number();
 const index = z.number().int().nonnegative();
+/**
+ * Counts what a page has to tell, from 1: what was said again after a lost socket is known by it. Left out: never said again.
+ */
+const said = { n: index.optional() };
 
 export const toViewerSchema = z.discriminatedUnion('type', [
 	/** First message: what will be shown, so that the page can check the flash rule before it starts. */
@@ -39,6 +43,10 @@ export const toViewerSchema = z.discriminatedUnion('type', [
 		sampleEveryMs: z.number().positive(),
 	}),
 	z.object({ type: z.literal('ping'), id: index, t1: ms }),
+	/** No run is on: the page stays and waits for a plan. */
+	z.object({ type: z.literal('waiting') }),
+	/** All that the viewer said up to this number has arrived: it need not be kept any longer. */
+	z.object({ type: z.literal('got'), n: index }),
 	/** The run is over: send what is left, then the kept frames, then `done`. */
 	z.object({ type: z.literal('finish') }),
 	z.object({ type: z.literal('refused'), reason: z.string() }),
@@ -46,6 +54,14 @@ export const toViewerSchema = z.discriminatedUnion('type', [
 export type ToViewer = z.infer<typeof toViewerSchema>;
 
 const fromViewerSchema = z.discriminatedUnion('type', [
+	/** What the page can do and see of the way here; said whenever its socket opens, before any run. */
+	z.object({
+		type: z.literal('able'),
+		videoDecoder: z.boolean(),
+		secureContext: z.boolean(),
+		wakeLock: z.boolean(),
+		userAgent: z.string().max(500),
+	}),
 	z.object({
 		type: z.literal('hello'),
 		protocol: z.literal(PROTOCOL_VERSION),
@@ -57,9 +73,17 @@ const fromViewerSchema = z.discriminatedUnion('type', [
 		/** Which end point this viewer can stamp. */
 		viewerPoint: z.enum(['presented', 'decoded']),
 		decoder: z.string().max(100),
+		/** One loaded page, so that one which lost its socket is known again; left out: it never comes back as the same. */
+		page: z.string().max(60).optional(),
+		/** Wants to look on; steers nothing and is in no figure. */
+		watching: z.boolean().optional(),
 	}),
 	/** Answers a person's start: the viewer is ready for pictures (after the one tap, the flash rule kept). */
 	z.object({ type: z.literal('ready') }),
+	/** The page looks no longer (hidden, turned, clock stopped); `ready` says that it looks again, by a clock to be fitted anew. */
+	z.object({ type: z.literal('away'), code: z.string().max(60), ...said }),
+	/** The last number said so far, answered by `got`. What was not answered is said again after a lost socket. */
+	z.object({ type: z.literal('mark'), n: index }),
 	z.object({ type: z.literal('pong'), id: index, t2: ms, t3: ms }),
 	/**
 	 * Frames seen, in the order seen: [number in the packet, number read from the picture or null if unreadable,
@@ -67,10 +91,12 @@ const fromViewerSchema = z.discriminatedUnion('type', [
 	 */
 	z.object({
 		type: z.literal('seen'),
+		...said,
 		rows: z.array(z.tuple([index, index.nullable(), ms, ms, ms.nullable()])).max(2000),
 	}),
 	z.object({
 		type: z.literal('patches'),
+		...said,
 		frameNumber: index,
 		atMs: ms,
 		path: z.enum(['decoded', 'displayed']),
@@ -78,15 +104,17 @@ const fromViewerSchema = z.discriminatedUnion('type', [
 	}),
 	z.object({
 		type: z.literal('picture'),
+		...said,
 		frameNumber: index,
 		atMs: ms,
 		meanSquaredError: z.number().nonnegative(),
 		ssim: z.number(),
 		ssimVariant: z.string().max(60),
 	}),
-	z.object({ type: z.literal('detail'), frameNumber: index, atMs: ms, ...detailSchema.shape }),
+	z.object({ type: z.literal('detail'), ...said, frameNumber: index, atMs: ms, ...detailSchema.shape }),
 	z.object({
 		type: z.literal('event'),
+		...said,
 		atMs: ms,
 		code: z.string().max(60),
 		frameNumber: index.nullable(),

@@ -2,7 +2,8 @@
  * The picture socket's serving end: one encoded picture a binary WebSocket message, uncompressed, with TCP_NODELAY, to
  * whoever is connected. Nothing is dropped here: what a viewer's socket cannot take waits in this process, and says so.
  */
-import { createServer, type IncomingMessage } from 'node:http';
+import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
+import { createServer as createTlsServer } from 'node:https';
 import type { Socket } from 'node:net';
 import { type WebSocket, WebSocketServer } from 'ws';
 import { type EncodedPicture, packPicture } from '../protocol/pictureSocket.ts';
@@ -28,9 +29,17 @@ export type PictureServer = {
 	close(): void;
 };
 
+export type PictureServerOptions = {
+	readonly host: string;
+	readonly port: number;
+	readonly path: string;
+	/** PEM texts; null: plain. */
+	readonly tls: { readonly key: string; readonly cert: string } | null;
+};
+
 /** Throws `OutsideFailure` when the port cannot be had. `onViewers` is told whenever one came or left. */
 export async function openPictureServer(
-	options: { readonly host: string; readonly port: number; readonly path: string },
+	options: PictureServerOptions,
 	onViewers: (viewerCount: number, came: boolean) => void,
 ): Promise<PictureServer> {
 	const viewers: Viewer[] = [];
@@ -39,7 +48,8 @@ export async function openPictureServer(
 		perMessageDeflate: false,
 		maxPayload: MAX_FROM_VIEWER_BYTES,
 	});
-	const http = createServer((_request, response) => response.writeHead(404).end());
+	const answerNone = (_request: IncomingMessage, response: ServerResponse) => response.writeHead(404).end();
+	const http = options.tls === null ? createServer(answerNone) : createTlsServer(options.tls, answerNone);
 	http.on('upgrade', (request: IncomingMessage, wire: Socket, head) => {
 		if (request.url !== options.path) return wire.destroy();
 		wire.setNoDelay(true);

@@ -15,8 +15,12 @@ export type PictureDecoder = { decode(picture: EncodedChunk): void; close(): voi
 /** Microseconds between the time stamps of neighbouring numbers; any step that survives the decoder would do. */
 const STAMP_STEP_US = 1000;
 
+/** Each picture a still of its own, which every browser decodes, over http too. */
+export const JPEG_CODEC = 'jpeg';
+
 /** Whether this page may decode at all: `VideoDecoder` is there only in a secure context and a new enough browser. */
 export async function canDecode(codec: string): Promise<boolean> {
+	if (codec === JPEG_CODEC) return true;
 	if (typeof VideoDecoder === 'undefined') return false;
 	const { supported } = await VideoDecoder.isConfigSupported({ codec, optimizeForLatency: true });
 	return supported === true;

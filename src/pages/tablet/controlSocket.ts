@@ -1,58 +1,81 @@
 /**
- * The control socket from the page's side. While it is away, what was seen is kept and sent when it is back; after a
- * return the page says hello again, and the bench begins a new stretch with a new clock.
+ * The control socket from the page's side. Everything observed is numbered and kept here until the laptop has said that it
+ * has it. After a lost socket the page joins again, says again what was not answered, and only then that it looks.
  */
-import { type FromViewer, type ToViewer, toViewerSchema } from '../../protocol/control.ts';
+import { type FromViewer, readToViewer, type ToViewer } from '../../protocol/control.ts';
 
 const RETRY_MS = 1000;
-/** Kept messages while away: at one batch each half second, more than an hour. */
+/** Kept messages while away: at two batches and one sample a second, most of an hour. */
 const MOST_KEPT = 8000;
 
+type Numbered = Extract<FromViewer, { type: 'seen' | 'patches' | 'picture' | 'detail' | 'event' | 'away' }>;
+
 export type ControlSocket = {
-	send(message: FromViewer): void;
+	/** At once, or never: what is of no use later. */
+	say(message: FromViewer): void;
+	/** Now or as soon as the page has joined again; kept until it has arrived. */
+	tell(message: Numbered): void;
+	/** Asks the laptop to say how far it has heard. */
+	mark(): void;
+	/** The page is known on this socket: what is kept may go. */
+	joined(): void;
 	sendBytes(bytes: Uint8Array): void;
 	/** Stops trying to come back. */
 	close(): void;
 };
 
 export type ControlHandlers = {
-	/** The socket is open, the first time or again: say hello. */
 	readonly onOpen: () => void;
 	readonly onMessage: (message: ToViewer, arrivedMs: number) => void;
 	readonly onAway: () => void;
 };
 
 export function openControlSocket(url: string, handlers: ControlHandlers): ControlSocket {
-	const kept: FromViewer[] = [];
+	let kept: Numbered[] = [];
+	let count = 0;
 	let socket: WebSocket | null = null;
+	let isJoined = false;
 	let closed = false;
 
+	const put = (message: FromViewer): void => {
+		if (socket?.readyState === WebSocket.OPEN) socket.send(JSON.stringify(message));
+	};
 	const connect = (): void => {
 		socket = new WebSocket(url);
-		socket.onopen = () => {
-			handlers.onOpen();
-			for (const message of kept.splice(0)) socket?.send(JSON.stringify(message));
-		};
+		socket.onopen = () => handlers.onOpen();
 		socket.onmessage = (event) => {
 			const arrivedMs = performance.now();
-			if (typeof event.data !== 'string') return;
-			const parsed = toViewerSchema.safeParse(JSON.parse(event.data));
-			if (parsed.success) handlers.onMessage(parsed.data, arrivedMs);
+			const reading = typeof event.data === 'string' ? readToViewer(event.data) : null;
+			if (reading?.kind !== 'message') return;
+			const { message } = reading;
+			if (message.type === 'got') kept = kept.filter(({ n }) => n !== undefined && n > message.n);
+			else handlers.onMessage(message, arrivedMs);
 		};
 		socket.onclose = () => {
 			socket = null;
+			isJoined = false;
 			if (closed) return;
 			handlers.onAway();
-			setTimeout(connect, RETRY_MS);
+			// Jittered, so that several tablets do not knock in step.
+			setTimeout(connect, RETRY_MS * (0.7 + 0.6 * Math.random()));
 		};
 	};
 	connect();
 
 	return {
-		send(message) {
-			if (socket?.readyState === WebSocket.OPEN) socket.send(JSON.stringify(message));
-			else if (kept.length < MOST_KEPT && message.type !== 'pong' && message.type !== 'hello')
-				kept.push(message);
+		say: put,
+		tell(message) {
+			const numbered = { ...message, n: ++count };
+			if (kept.length < MOST_KEPT) kept.push(numbered);
+			if (isJoined) put(numbered);
+		},
+		mark() {
+			if (isJoined && kept.length > 0) put({ type: 'mark', n: count });
+		},
+		joined() {
+			isJoined = true;
+			for (const message of kept) put(message);
+			if (kept.length > 0) put({ type: 'mark', n: count });
 		},
 		sendBytes(bytes) {
 			if (socket?.readyState === WebSocket.OPEN) socket.send(bytes.slice());

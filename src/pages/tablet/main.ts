@@ -1,9 +1,9 @@
 /**
- * The tablet's page: gets the plan, asks for one tap, shows the card as it arrives and tells the bench what it saw.
- * Nothing is installed, nothing is fetched but from the bench.
+ * The tablet's page: waits for a run, gets the plan, asks for one tap, shows the card as it arrives and tells the laptop what
+ * it saw. Nothing is installed, nothing is fetched but from the laptop.
  */
 import { observeClockQuantumMs, observeDisplayPeriodMs } from '../../media/web/browserTiming.ts';
-import { canDecode } from '../../media/web/pictureDecoder.ts';
+import { canDecode, JPEG_CODEC } from '../../media/web/pictureDecoder.ts';
 import type { CardSpec } from '../../pattern/card.ts';
 import { parseCardSpec } from '../../pattern/cardSpec.ts';
 import type { FromViewer, ToViewer } from '../../protocol/control.ts';
@@ -11,8 +11,10 @@ import { PROTOCOL_VERSION } from '../../protocol/control.ts';
 import { CardScreen } from './cardScreen.ts';
 import { type ControlSocket, openControlSocket } from './controlSocket.ts';
 import { fittedWidthCssPx, limitWidth, watchFlashRule } from './flashGuard.ts';
+import { type Gaze, watchGaze } from './gaze.ts';
 import { openPictureStream, type PictureStream } from './pictureStream.ts';
 import { type Sampler, startSampler } from './sampler.ts';
+import { type AwakeScreen, canKeepAwake, keepAwake } from './screenAwake.ts';
 import { SeenLog } from './seenLog.ts';
 import { show, view } from './view.ts';
 
@@ -22,45 +24,82 @@ type Showing = {
 	readonly screen: CardScreen;
 	readonly stream: PictureStream;
 	readonly sampler: Sampler;
-	stopTimers: () => void;
+	readonly gaze: Gaze;
+	readonly stopTimers: () => void;
+	awake: AwakeScreen | null;
 };
 
 const REPORT_EVERY_MS = 500;
 const MOST_ROWS = 1000;
 /** Let the last frames through the code reader and the worker before the page says it is done. */
 const SETTLE_MS = 300;
+/** In the address after `#`: this tablet looks on and steers nothing. */
+const WATCH = '#watch';
+const REFUSED_SEAT = 'another viewer steers this run';
+/** This load of the page: by it the laptop knows a page that lost its socket. Unlike `randomUUID`, there over http too. */
+const PAGE = [...crypto.getRandomValues(new Uint32Array(4))].map((word) => word.toString(36)).join('-');
 
 let plan: Plan | null = null;
 let hello: FromViewer | null = null;
 let showing: Showing | null = null;
 let finished = false;
+let isLooking = false;
+const isWatching = location.hash === WATCH;
 
 const control: ControlSocket = openControlSocket(controlUrl(), {
-	onOpen: () => {
-		if (hello !== null && !finished) control.send(hello);
-		if (showing !== null && !finished) control.send({ type: 'ready' });
-	},
+	onOpen: () =>
+		control.say({
+			type: 'able',
+			videoDecoder: typeof VideoDecoder !== 'undefined',
+			secureContext: isSecureContext,
+			wakeLock: canKeepAwake(),
+			userAgent: navigator.userAgent.slice(0, 500),
+		}),
 	onMessage: (message, arrivedMs) => {
 		if (message.type === 'ping')
-			control.send({ type: 'pong', id: message.id, t2: arrivedMs, t3: performance.now() });
-		else if (message.type === 'plan') void prepare(message);
+			control.say({ type: 'pong', id: message.id, t2: arrivedMs, t3: performance.now() });
+		else if (message.type === 'plan') follow(message);
+		else if (message.type === 'waiting') waitForRun();
 		else if (message.type === 'finish') void finish();
-		else refuse(message.reason);
+		else if (message.type === 'refused') refuse(message.reason);
 	},
 	onAway: () => {
-		if (!finished) view.status('The bench is out of reach. What was seen is kept; still trying…');
+		if (!finished) view.status('The laptop is out of reach. What was seen is kept; still trying…');
 	},
 });
 
+function waitForRun(): void {
+	if (plan === null) {
+		view.status('This tablet is let in. Waiting for the run to be started on the laptop…');
+		return;
+	}
+	if (!finished) end('The run has ended', 'The laptop ended the run while this tablet was out of reach.');
+}
+
+function follow(received: Plan): void {
+	if (plan === null) void prepare(received);
+	else if (plan.runId !== received.runId) location.reload();
+	else if (!finished) join();
+}
+
+/** Says who it is, then what it saw meanwhile, and last that it looks. */
+function join(): void {
+	if (hello === null) return;
+	control.say(hello);
+	if (isWatching) return;
+	control.joined();
+	if (isLooking) control.say({ type: 'ready' });
+	view.status('');
+}
+
 async function prepare(received: Plan): Promise<void> {
-	if (plan !== null) return;
 	plan = received;
 	const spec = specOf(received);
 	view.step('Looking at this display for a second…');
 	const displayPeriodMs = await observeDisplayPeriodMs();
 	if (!(await canDecode(received.codec))) {
 		view.step(
-			'This browser cannot decode the picture here. Open this page over https, or in a current browser, and try again.',
+			'This browser cannot decode the picture here. Choose https on the laptop, or use a current browser, and try again.',
 		);
 		return;
 	}
@@ -71,9 +110,11 @@ async function prepare(received: Plan): Promise<void> {
 		clockQuantumMs: observeClockQuantumMs(),
 		userAgent: navigator.userAgent.slice(0, 500),
 		viewerPoint: 'presented',
-		decoder: 'VideoDecoder',
+		decoder: received.codec === JPEG_CODEC ? 'createImageBitmap' : 'VideoDecoder',
+		page: PAGE,
+		watching: isWatching,
 	};
-	control.send(hello);
+	join();
 	const shown = { spec, rateHz: received.rateHz };
 	limitWidth(view.canvas, shown);
 	watchFlashRule(
@@ -81,11 +122,17 @@ async function prepare(received: Plan): Promise<void> {
 		() => fittedWidthCssPx(view.cardBox(), sizeOf(received)),
 		({ pass, why }) => {
 			showing?.screen.cover(!pass);
-			view.canStart(pass, pass ? 'Ready. Press Start and leave this page open.' : why);
-			if (showing !== null && !pass) sendEvent('flashRuleExceeded', why);
+			view.canStart(pass, pass ? `Ready. Press Start and leave this page open.${screenOffWords()}` : why);
+			if (showing !== null && !pass) tellEvent('flashRuleExceeded', why);
 		},
 	);
 	view.onStart(() => start(received, spec));
+}
+
+function screenOffWords(): string {
+	return canKeepAwake()
+		? ''
+		: ' This page cannot keep the screen awake: first set the tablet’s screen-off time (in its settings, display) to longer than the run.';
 }
 
 function start(received: Plan, spec: CardSpec): void {
@@ -93,77 +140,125 @@ function start(received: Plan, spec: CardSpec): void {
 	show('during');
 	const log = new SeenLog();
 	const screen = new CardScreen(view.canvas, sizeOf(received), log);
-	const sampler = startSampler(spec, received.sampleEveryMs, (message) => control.send(message));
+	const sampler = startSampler(spec, received.sampleEveryMs, (message) => {
+		if (isLooking) control.tell(message);
+	});
 	const stream = openPictureStream({
 		url: pictureUrl(received),
 		codec: received.codec,
 		spec,
 		log,
 		screen,
-		onFrame: (frame, row) => sampler.offer(frame, row.packetNumber, row.decodedMs),
-		onTrouble: sendEvent,
+		onFrame: (frame, row) => {
+			if (isLooking) sampler.offer(frame, row.packetNumber, row.decodedMs);
+		},
+		onTrouble: tellEvent,
 	});
-	showing = { log, screen, stream, sampler, stopTimers: keepReporting(log) };
-	view.onStop(() => sendEvent('stopPressed', 'Stop was pressed on the tablet'));
-	document.addEventListener('visibilitychange', () =>
-		sendEvent(document.hidden ? 'pageHidden' : 'pageShown', 'the page was hidden or shown again'),
-	);
-	control.send({ type: 'ready' });
+	const gaze = watchGaze({ away: lookAway, back: lookBack });
+	showing = { log, screen, stream, sampler, gaze, stopTimers: keepReporting(log), awake: null };
+	void keepAwake().then((awake) => {
+		if (showing !== null) showing.awake = awake;
+	});
+	view.onStop(() => tellEvent('stopPressed', 'Stop was pressed on the tablet'));
+	lookBack();
+}
+
+/** What was seen up to here goes; pictures that were still to be drawn are in no stretch that was looked at. */
+function lookAway(code: string): void {
+	if (showing === null || !isLooking || finished) return;
+	showing.log.dropOpenRows();
+	tellRows(showing.log);
+	showing.log.pause(true);
+	isLooking = false;
+	if (isWatching) return;
+	control.tell({ type: 'away', code });
+	control.mark();
+}
+
+function lookBack(): void {
+	if (showing === null || isLooking || finished) return;
+	showing.log.pause(false);
+	isLooking = true;
+	if (!isWatching) control.say({ type: 'ready' });
 }
 
 /** Batches leave at jittered spacing, so that the page's own sending has no period to be found as interference. */
 function keepReporting(log: SeenLog): () => void {
 	let timer = 0;
 	const report = (): void => {
-		sendRows(log);
-		view.status(`${log.decodedCount} pictures arrived, ${log.drawnCount} drawn`);
+		tellRows(log);
+		control.mark();
+		const role = isWatching ? 'looking on: ' : '';
+		view.status(`${role}${log.decodedCount} pictures arrived, ${log.drawnCount} drawn`);
 		timer = window.setTimeout(report, REPORT_EVERY_MS * (0.7 + 0.6 * Math.random()));
 	};
 	report();
 	return () => window.clearTimeout(timer);
 }
 
-function sendRows(log: SeenLog): void {
+function tellRows(log: SeenLog): void {
 	const rows = log.takeFinished(MOST_ROWS);
-	if (rows.length > 0) control.send({ type: 'seen', rows });
+	if (rows.length > 0 && !isWatching) control.tell({ type: 'seen', rows });
 }
 
 async function finish(): Promise<void> {
 	if (finished) return;
 	finished = true;
 	if (showing !== null) {
-		const { log, screen, stream, sampler, stopTimers } = showing;
-		stream.close();
-		screen.stop();
-		stopTimers();
+		const { log, sampler } = showing;
+		stopShowing(showing);
 		await new Promise((settled) => setTimeout(settled, SETTLE_MS));
 		log.closeOpenRows();
-		sendRows(log);
+		tellRows(log);
 		const kept = await sampler.takeKept();
 		if (kept.frameNumber !== null) {
-			control.send({ type: 'keptFrame', frameNumber: kept.frameNumber, byteLength: kept.planes.length });
+			control.say({ type: 'keptFrame', frameNumber: kept.frameNumber, byteLength: kept.planes.length });
 			control.sendBytes(kept.planes);
 		}
 		sampler.close();
 	}
-	control.send({ type: 'done' });
+	control.say({ type: 'done' });
 	control.close();
-	view.after(
-		'Done',
-		'This tablet has sent all it saw. Read the answer on the bench. You may close this page.',
-	);
+	view.after('Done', 'This tablet has sent all it saw. Read the answer on the laptop.', againButton);
 }
+
+function stopShowing({ stream, screen, gaze, stopTimers, awake }: Showing): void {
+	stream.close();
+	screen.stop();
+	gaze.close();
+	stopTimers();
+	awake?.release();
+}
+
+function end(title: string, text: string): void {
+	finished = true;
+	if (showing !== null) stopShowing(showing);
+	control.close();
+	view.after(title, text, againButton);
+}
+
+const againButton = { text: 'Wait for another run', action: () => load('') };
 
 function refuse(reason: string): void {
 	finished = true;
-	showing?.stream.close();
-	showing?.screen.stop();
+	if (showing !== null) stopShowing(showing);
 	control.close();
-	view.after('The bench did not take this tablet', reason);
+	const isTaken = reason === REFUSED_SEAT;
+	view.after(
+		isTaken ? 'Another tablet steers this run' : 'The laptop did not take this tablet',
+		isTaken ? 'One tablet is measured at a time. This one may look on; it is in no figure.' : reason,
+		isTaken ? { text: 'Look on', action: () => load(WATCH) } : againButton,
+	);
 }
 
-function sendEvent(code: string, detail: string): void {
-	control.send({
+function load(hash: string): void {
+	location.hash = hash;
+	location.reload();
+}
+
+function tellEvent(code: string, detail: string): void {
+	if (isWatching) return;
+	control.tell({
 		type: 'event',
 		atMs: performance.now(),
 		code,

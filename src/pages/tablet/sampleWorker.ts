@@ -24,8 +24,9 @@ export type SampleRequest =
 			readonly atMs: number;
 	  }
 	| { readonly type: 'kept' };
+export type Sample = Extract<FromViewer, { type: 'patches' | 'picture' | 'detail' }>;
 export type SampleAnswer =
-	| { readonly type: 'message'; readonly message: FromViewer }
+	| { readonly type: 'message'; readonly message: Sample }
 	| { readonly type: 'kept'; readonly frameNumber: number | null; readonly planes: Uint8Array };
 
 let card: {

@@ -3,8 +3,7 @@
  * and hands it to a worker.
  */
 import type { CardSpec } from '../../pattern/card.ts';
-import type { FromViewer } from '../../protocol/control.ts';
-import type { SampleAnswer, SampleRequest } from './sampleWorker.ts';
+import type { Sample, SampleAnswer, SampleRequest } from './sampleWorker.ts';
 
 type KeptFrame = { readonly frameNumber: number | null; readonly planes: Uint8Array };
 export type Sampler = {
@@ -18,7 +17,7 @@ export type Sampler = {
 /** The bench first settles the clock; a look before that stands in no segment and could only hide the worst of those that do. */
 const SETTLE_MS = 4000;
 
-export function startSampler(spec: CardSpec, everyMs: number, send: (message: FromViewer) => void): Sampler {
+export function startSampler(spec: CardSpec, everyMs: number, send: (message: Sample) => void): Sampler {
 	const worker = new Worker(new URL('./sampleWorker.ts', import.meta.url), { type: 'module' });
 	const ask = (request: SampleRequest, transfer: Transferable[] = []): void =>
 		worker.postMessage(request, transfer);

@@ -17,6 +17,7 @@ export class SeenLog {
 	readonly #rows: SeenRow[] = [];
 	#drawn = 0;
 	#decoded = 0;
+	#isPaused = false;
 
 	get decodedCount(): number {
 		return this.#decoded;
@@ -28,7 +29,7 @@ export class SeenLog {
 
 	add(packetNumber: number, receivedMs: number, decodedMs: number): SeenRow {
 		const row: SeenRow = { packetNumber, receivedMs, decodedMs, code: undefined, presentedMs: undefined };
-		this.#rows.push(row);
+		if (!this.#isPaused) this.#rows.push(row);
 		this.#decoded++;
 		return row;
 	}
@@ -53,6 +54,18 @@ export class SeenLog {
 				row.decodedMs,
 				row.presentedMs ?? null,
 			]);
+	}
+
+	/** While paused, frames are shown and not written down. */
+	pause(paused: boolean): void {
+		this.#isPaused = paused;
+	}
+
+	/** Rows that are not finished go, whatever becomes of them. */
+	dropOpenRows(): void {
+		for (let i = this.#rows.length - 1; i >= 0; i--)
+			if (this.#rows[i]?.code === undefined || this.#rows[i]?.presentedMs === undefined)
+				this.#rows.splice(i, 1);
 	}
 
 	/** At the end: whatever is still open was not drawn and counts as it stands. */

@@ -44,8 +44,11 @@ export const view = {
 		const width = Number.isNaN(most) ? window.innerWidth : Math.min(window.innerWidth, most);
 		return { width, height: window.innerHeight - FOOT_LINE_CSS_PX };
 	},
-	after(title: string, text: string): void {
+	after(title: string, text: string, next: { readonly text: string; readonly action: () => void }): void {
 		show('after');
+		const button = element('next', HTMLButtonElement);
+		button.textContent = next.text;
+		button.onclick = next.action;
 		element('afterTitle', HTMLElement).textContent = title;
 		element('afterText', HTMLElement).textContent = text;
 	},

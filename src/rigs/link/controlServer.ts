@@ -1,8 +1,10 @@
 /**
- * The control socket's serving end, and the page's files beside it on the same port.
+ * The control socket's serving end: on a port of its own with the page's files beside it, or behind a door that lets
+ * viewers in by its own rules.
  *
- * One viewer steers the run: the first whose `hello` fits. Others are refused with the reason, and so is any message that
- * is too long or does not fit its schema; its sender is then cut off, and what it had reported before stands.
+ * One viewer steers the run: the first whose `hello` fits. A page that lost its socket takes its seat again, whatever
+ * address it comes from. Others may watch; whoever else claims the seat is refused with the reason, and so is any message
+ * that is too long or does not fit its schema; its sender is then cut off, and what it had reported before stands.
  */
 import { createServer, type IncomingMessage, type Server } from 'node:http';
 import { Socket } from 'node:net';
@@ -11,12 +13,15 @@ import { type RawData, type WebSocket, WebSocketServer } from 'ws';
 import { CONTROL_PATH, type FromViewer, readFromViewer, type ToViewer } from '../../protocol/control.ts';
 import { listen } from '../../transports/listen.ts';
 import { monotonicMs } from '../../transports/monotonic.ts';
+import type { ViewerDoor } from './link.ts';
 import { servePages } from './pageFiles.ts';
 
 /** Holds the planes of the largest card; everything else is far smaller. */
-const MAX_MESSAGE_BYTES = 4_000_000;
+export const MAX_MESSAGE_BYTES = 4_000_000;
 /** A socket that has not said `hello` by then is closed. */
 const HELLO_WITHIN_MS = 10_000;
+/** Behind a door a page may be opened long before its person taps Start; it is known there, so it may take its time. */
+const HELLO_BEHIND_DOOR_WITHIN_MS = 600_000;
 
 export type Hello = Extract<FromViewer, { type: 'hello' }>;
 
@@ -29,10 +34,15 @@ export type ControlEvents = {
 	/** Someone was refused: the one in the seat, or another. */
 	refused(reason: string, steering: boolean): void;
 	left(): void;
+	/** So many look on besides the viewer in the seat. */
+	watching(count: number): void;
 };
 
 export type ControlServer = {
-	readonly port: number;
+	/** What a viewer opens. */
+	readonly url: string;
+	/** Null behind a door. */
+	readonly port: number | null;
 	/** To the viewer in the seat; nothing without one. */
 	send(message: ToViewer): void;
 	close(): void;
@@ -42,6 +52,7 @@ export type ControlOptions = {
 	readonly host: string;
 	readonly port: number;
 	readonly pagesFolder: string | null;
+	readonly door: ViewerDoor | null;
 	/** Said first to whoever connects; asked each time. */
 	readonly plan: () => ToViewer;
 };
@@ -51,73 +62,153 @@ export async function openControlServer(
 	options: ControlOptions,
 	events: ControlEvents,
 ): Promise<ControlServer> {
-	let seat: WebSocket | null = null;
-	const sockets = new WebSocketServer({
-		noServer: true,
-		perMessageDeflate: false,
-		maxPayload: MAX_MESSAGE_BYTES,
-	});
+	const { door, plan, host } = options;
+	const helloWithinMs = door === null ? HELLO_WITHIN_MS : HELLO_BEHIND_DOOR_WITHIN_MS;
+	const seats = new Seats({ plan, helloWithinMs }, events);
+	const send = (message: ToViewer): void => seats.send(message);
+	if (door !== null) {
+		const leave = door.attend((socket) => seats.attend(socket));
+		const close = (): void => {
+			leave();
+			seats.close();
+		};
+		return { url: door.url, port: null, send, close };
+	}
+	const sockets = openSockets();
 	const http = createServer(servePages(options.pagesFolder));
-	http.on('upgrade', (request, wire, head) => upgrade({ request, wire, head, sockets }, attend));
-	const port = await listen(http, options.port, options.host);
+	http.on('upgrade', (request, wire, head) =>
+		upgrade({ request, wire, head, sockets }, (socket) => seats.attend(socket)),
+	);
+	const port = await listen(http, options.port, host);
+	const close = (): void => {
+		seats.close();
+		closeServer(http);
+	};
+	return { url: `http://${host}:${port}/`, port, send, close };
+}
 
-	function attend(socket: WebSocket): void {
-		const helloTimer = setTimeout(() => refuse(socket, 'no hello within ten seconds'), HELLO_WITHIN_MS);
-		say(socket, options.plan());
-		socket.on('message', (data, isBinary) => hear(socket, data, isBinary));
-		socket.on('error', (error) => refuse(socket, error.message));
-		socket.on('close', () => {
-			clearTimeout(helloTimer);
-			if (seat !== socket) return;
-			seat = null;
-			events.left();
-		});
+/** Who sits where: one steers, any number watch, the rest have not said hello yet. */
+class Seats {
+	readonly #plan: () => ToViewer;
+	readonly #helloWithinMs: number;
+	readonly #events: ControlEvents;
+	readonly #all = new Map<WebSocket, ReturnType<typeof setTimeout>>();
+	readonly #watchers = new Set<WebSocket>();
+	#seat: WebSocket | null = null;
+	#page: string | undefined;
+	/** Of that page. */
+	#heardUpTo = 0;
 
-		function hear(from: WebSocket, data: RawData, isBinary: boolean): void {
-			const heardMs = monotonicMs();
-			if (from.readyState !== from.OPEN) return;
-			if (isBinary) {
-				if (seat === from) events.bytes(bytesOf(data));
-				else refuse(from, 'bytes before hello');
-				return;
-			}
-			const reading = readFromViewer(bytesOf(data).toString());
-			if (reading.kind === 'refused') refuse(from, reading.reason);
-			else if (seat === from && reading.message.type !== 'hello') events.message(reading.message, heardMs);
-			else {
-				const objection = objectionTo(from, reading.message);
-				if (objection !== null) refuse(from, objection);
-			}
-		}
+	constructor(
+		{ plan, helloWithinMs }: { plan: () => ToViewer; helloWithinMs: number },
+		events: ControlEvents,
+	) {
+		this.#plan = plan;
+		this.#helloWithinMs = helloWithinMs;
+		this.#events = events;
+	}
 
-		/** Takes the seat, or says why not. */
-		function objectionTo(from: WebSocket, message: FromViewer): string | null {
-			if (message.type !== 'hello') return 'the first message must be hello';
-			if (seat === from) return 'hello was already said';
-			if (seat !== null) return 'another viewer steers this run';
-			clearTimeout(helloTimer);
-			seat = from;
-			return events.came(message);
+	send(message: ToViewer): void {
+		if (this.#seat !== null) say(this.#seat, message);
+	}
+
+	close(): void {
+		this.#seat = null;
+		this.#watchers.clear();
+		for (const [socket, timer] of this.#all) {
+			clearTimeout(timer);
+			socket.terminate();
 		}
 	}
 
-	function refuse(socket: WebSocket, reason: string): void {
+	attend(socket: WebSocket): void {
+		const noHello = () => this.#refuse(socket, 'no hello in time');
+		this.#all.set(socket, setTimeout(noHello, this.#helloWithinMs));
+		socket.on('message', (data, isBinary) => this.#hear(socket, data, isBinary));
+		socket.on('error', (error) => this.#refuse(socket, error.message));
+		socket.on('close', () => this.#gone(socket));
+		say(socket, this.#plan());
+	}
+
+	#gone(socket: WebSocket): void {
+		clearTimeout(this.#all.get(socket));
+		this.#all.delete(socket);
+		if (this.#watchers.delete(socket)) this.#events.watching(this.#watchers.size);
+		if (this.#seat !== socket) return;
+		this.#seat = null;
+		this.#events.left();
+	}
+
+	#hear(from: WebSocket, data: RawData, isBinary: boolean): void {
+		const heardMs = monotonicMs();
+		if (from.readyState !== from.OPEN) return;
+		const bytes = bytesOf(data);
+		if (isBinary) {
+			if (this.#seat === from) this.#events.bytes(bytes);
+			else this.#refuse(from, 'bytes from a viewer that does not steer');
+			return;
+		}
+		const reading = readFromViewer(bytes.toString());
+		if (reading.kind === 'refused') this.#refuse(from, reading.reason);
+		else if (reading.message.type === 'mark') say(from, { type: 'got', n: reading.message.n });
+		else if (reading.message.type === 'able') return;
+		else if (this.#watchers.has(from)) return;
+		else if (this.#seat === from && reading.message.type !== 'hello') {
+			if (this.#isNew(reading.message)) this.#events.message(reading.message, heardMs);
+		} else this.#seatOrRefuse(from, reading.message);
+	}
+
+	/** False for what was heard before the page lost its socket, and is said again because no answer had come. */
+	#isNew(message: FromViewer): boolean {
+		if (!('n' in message) || message.n === undefined) return true;
+		if (message.n <= this.#heardUpTo) return false;
+		this.#heardUpTo = message.n;
+		return true;
+	}
+
+	#seatOrRefuse(from: WebSocket, message: FromViewer): void {
+		const objection = this.#objectionTo(from, message);
+		if (objection !== null) this.#refuse(from, objection);
+	}
+
+	/** Takes the seat, or says why not. */
+	#objectionTo(from: WebSocket, message: FromViewer): string | null {
+		if (message.type !== 'hello') return 'the first message must be hello';
+		if (this.#seat === from) return 'hello was already said';
+		if (message.watching === true) {
+			clearTimeout(this.#all.get(from));
+			this.#watchers.add(from);
+			this.#events.watching(this.#watchers.size);
+			return null;
+		}
+		if (this.#seat !== null) {
+			if (message.page === undefined || message.page !== this.#page) return 'another viewer steers this run';
+			this.#giveUpSeat(this.#seat);
+		}
+		clearTimeout(this.#all.get(from));
+		this.#seat = from;
+		if (message.page === undefined || message.page !== this.#page) this.#heardUpTo = 0;
+		this.#page = message.page;
+		return this.#events.came(message);
+	}
+
+	/** Its page is back by another socket; the old one may take minutes to find out that it is dead. */
+	#giveUpSeat(old: WebSocket): void {
+		this.#seat = null;
+		this.#events.left();
+		old.terminate();
+	}
+
+	#refuse(socket: WebSocket, reason: string): void {
 		say(socket, { type: 'refused', reason });
 		socket.close(1008, reason.slice(0, 100));
-		events.refused(reason, socket === seat);
+		this.#events.refused(reason, socket === this.#seat);
 	}
+}
 
-	return {
-		port,
-		send(message) {
-			if (seat !== null) say(seat, message);
-		},
-		close() {
-			seat = null;
-			for (const socket of sockets.clients) socket.terminate();
-			closeServer(http);
-		},
-	};
+/** What upgrades connections, with the limit that holds for every control socket. */
+export function openSockets(): WebSocketServer {
+	return new WebSocketServer({ noServer: true, perMessageDeflate: false, maxPayload: MAX_MESSAGE_BYTES });
 }
 
 type Upgrade = {
@@ -127,7 +218,11 @@ type Upgrade = {
 	readonly sockets: WebSocketServer;
 };
 
-function upgrade({ request, wire, head, sockets }: Upgrade, attend: (socket: WebSocket) => void): void {
+/** Hands over the socket if the control path was asked for; else the connection is cut. */
+export function upgrade(
+	{ request, wire, head, sockets }: Upgrade,
+	attend: (socket: WebSocket) => void,
+): void {
 	if (request.url?.split('?')[0] !== CONTROL_PATH) {
 		wire.destroy();
 		return;
@@ -136,7 +231,7 @@ function upgrade({ request, wire, head, sockets }: Upgrade, attend: (socket: Web
 	sockets.handleUpgrade(request, wire, head, attend);
 }
 
-function say(socket: WebSocket, message: ToViewer): void {
+export function say(socket: WebSocket, message: ToViewer): void {
 	if (socket.readyState === socket.OPEN) socket.send(JSON.stringify(message));
 }
 

@@ -25,6 +25,7 @@ import type { SentFrame } from './senderMessages.ts';
 
 const STEP_MS = 50;
 const WRITE_EVERY_MS = 1000;
+const WRITE_JITTER_MS = 600;
 /** Beyond `lostAfterMs`: for reports still on their way. */
 const DRAIN_GRACE_MS = 3000;
 const FINISH_WITHIN_MS = 5000;
@@ -60,6 +61,8 @@ class LinkRun {
 	#kept: { readonly frameNumber: number; bytes: Uint8Array | null } | null = null;
 	#watchingSinceMs: number | null = null;
 	#aloneSinceMs = 0;
+	/** The loaded page in the seat, or last in it; null where it does not say. */
+	#page: string | null = null;
 	#writtenMs = 0;
 
 	constructor(options: LinkOptions, sinks: LinkSinks) {
@@ -111,19 +114,25 @@ class LinkRun {
 					this.#event({ atMs: monotonicMs(), code, detail: reason });
 				},
 				left: () => this.#onLeft(),
+				watching: (count) =>
+					this.#event({
+						atMs: monotonicMs(),
+						code: 'watching',
+						detail: `${count} besides the steering viewer`,
+					}),
 			},
 			lost: (failure) => this.#fail(failure),
 		});
 		this.#parts = parts;
 		this.#sinks.progress({ stage: 'senderStarted', pid: parts.sender.pid });
-		this.#startViewer(parts.control.port);
+		this.#startViewer(parts.control);
 	}
 
-	#startViewer(controlPort: number): void {
+	#startViewer({ url, port: controlPort }: LinkParts['control']): void {
 		const { host, viewer } = this.#options;
 		this.#aloneSinceMs = monotonicMs();
-		this.#sinks.progress({ stage: 'waitingForViewer', url: `http://${host}:${controlPort}/` });
-		if (viewer === 'external') return;
+		this.#sinks.progress({ stage: 'waitingForViewer', url });
+		if (viewer === 'external' || controlPort === null) return;
 		this.#stopViewer = keepHeadlessViewer({
 			host,
 			controlPort,
@@ -141,6 +150,10 @@ class LinkRun {
 			this.#firstHello = hello;
 			this.#record(linkHeader(this.#options, hello, this.#parts?.sender.codec ?? ''));
 		} else this.#event({ atMs: monotonicMs(), code: 'viewerReturned' });
+		// Another page, or the same one loaded anew, has nothing to tell of before.
+		if (hello.page === undefined || hello.page !== this.#page)
+			this.#keeper.endSuspended('viewerLeft', monotonicMs());
+		this.#page = hello.page ?? null;
 		const viewer = new SeatedViewer(hello, (message) => this.#parts?.control.send(message), this.#random);
 		this.#viewer = viewer;
 		viewer.pinger.run().catch((error: unknown) => this.#fail(error));
@@ -155,6 +168,8 @@ class LinkRun {
 			case 'ready':
 				if (this.#watchingSinceMs === null) this.#parts?.sender.begin();
 				this.#watchingSinceMs ??= heardMs;
+				// A page that came back has told by now what it saw while its socket was away.
+				this.#keeper.endSuspended('viewerLeft', heardMs);
 				viewer.markReady();
 				return;
 			case 'pong':
@@ -175,6 +190,11 @@ class LinkRun {
 			case 'done':
 				this.#done = true;
 				return;
+			case 'away':
+				this.#onAway(message.code);
+				return;
+			case 'able':
+			case 'mark':
 			case 'hello':
 				return;
 		}
@@ -187,7 +207,16 @@ class LinkRun {
 		// A page that has said all leaves at once: what it kept is still wanted.
 		if (this.#ending) return;
 		this.#kept = null;
-		this.#keeper.end('viewerLeft', 'unobserved', monotonicMs());
+		// It may come back with what it saw meanwhile; until then nothing is decided about those frames.
+		if (this.#page !== null) this.#keeper.suspend(monotonicMs());
+		else this.#keeper.end('viewerLeft', 'unobserved', monotonicMs());
+	}
+
+	/** The page looks no longer, though its socket may be open: what it has seen was told before. */
+	#onAway(code: string): void {
+		this.#event({ atMs: monotonicMs(), code: 'viewerAway', detail: code });
+		this.#keeper.end(code, 'unobserved', monotonicMs());
+		this.#viewer?.lookAway();
 	}
 
 	#onFrame(frame: SentFrame): void {
@@ -229,7 +258,8 @@ class LinkRun {
 
 	#writeNowAndThen(nowMs: number): void {
 		if (nowMs - this.#writtenMs < WRITE_EVERY_MS) return;
-		this.#writtenMs = nowMs;
+		// Not every second to the tick: a period of our own would be looked for, and found, in the air.
+		this.#writtenMs = nowMs + WRITE_JITTER_MS * (this.#random.next() - 0.5);
 		this.#keeper.flush(nowMs);
 		const load = this.#load.sample();
 		if (this.#firstHello === null) return;

@@ -1,9 +1,20 @@
 /** What a link run is asked for, what it hands over while it runs, and what it says at its end. */
+import type { WebSocket } from 'ws';
 import type { Header, ObservationRecord, ProfileName } from '../../observations/records.ts';
 import type { CardSpec } from '../../pattern/card.ts';
 import type { RelayAir } from '../../transports/relay.ts';
 import type { RelayLog } from '../../transports/relayLog.ts';
 import type { DropPictures, SentFrame } from './senderMessages.ts';
+
+/** A server that lets viewers in by its own rules and hands their sockets over while a run is on. */
+export type ViewerDoor = {
+	readonly url: string;
+	/** Takes those that wait and those that come; gives back how to stop taking. */
+	attend(take: (socket: WebSocket) => void): () => void;
+};
+
+/** PEM texts. */
+export type TlsPair = { readonly key: string; readonly cert: string };
 
 export type LinkOptions = {
 	readonly runId: string;
@@ -36,6 +47,12 @@ export type LinkOptions = {
 	/** 0: any free port. */
 	readonly controlPort: number;
 	readonly picturePort: number;
+	/** Path of the picture socket. Where strangers are about: long and random, since it is the key to the picture. */
+	readonly picturePath: string;
+	/** Where viewers come from, if not from a control port of the run's own. */
+	readonly door: ViewerDoor | null;
+	/** The picture socket speaks TLS by these; a page that came over https may open no other. */
+	readonly tls: TlsPair | null;
 	/** Jitters pings and samples. */
 	readonly seed: number;
 	readonly sampleEveryMs: number;
@@ -60,6 +77,9 @@ export const usualLink = {
 	host: '127.0.0.1',
 	controlPort: 0,
 	picturePort: 0,
+	picturePath: '/picture',
+	door: null,
+	tls: null,
 	seed: 1,
 	sampleEveryMs: 2000,
 	viewerWithinMs: 30_000,

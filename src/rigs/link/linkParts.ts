@@ -10,8 +10,6 @@ import { relayLost } from './linkFailures.ts';
 import { patchReferences } from './linkHeader.ts';
 import { type Sender, type SenderEvents, startSender } from './sender.ts';
 
-const PICTURE_PATH = '/picture';
-
 export type LinkParts = {
 	readonly sender: Sender;
 	readonly control: ControlServer;
@@ -39,9 +37,9 @@ export async function openParts(options: LinkOptions, events: PartsEvents): Prom
 		closers.push(() => sender.stop());
 		const relay = await openRelay(options, sender.port, events.lost);
 		closers.push(() => relay?.stop());
-		const { host, controlPort: port, pagesFolder } = options;
+		const { host, controlPort: port, pagesFolder, door } = options;
 		const plan = () => planOf(options, sender.codec, relay?.port ?? sender.port);
-		const control = await openControlServer({ host, port, pagesFolder, plan }, events.control);
+		const control = await openControlServer({ host, port, pagesFolder, door, plan }, events.control);
 		closers.push(() => control.close());
 		return { sender, control, endRelay: async () => (await relay?.stop()) ?? null, close };
 	} catch (failure) {
@@ -52,9 +50,10 @@ export async function openParts(options: LinkOptions, events: PartsEvents): Prom
 
 /** Behind a relay the sender takes any free port: the viewer comes to the relay's. */
 function openSender(options: LinkOptions, { sender: events, lost }: PartsEvents): Promise<Sender> {
-	const { card, rateHz, bitrateKbps, keyEveryFrames, host, picturePort, drop, air } = options;
+	const { card, rateHz, bitrateKbps, keyEveryFrames, host, picturePort, picturePath, drop, air, tls } =
+		options;
 	const port = air === null ? picturePort : 0;
-	const settings = { card, rateHz, bitrateKbps, keyEveryFrames, host, port, path: PICTURE_PATH, drop };
+	const settings = { card, rateHz, bitrateKbps, keyEveryFrames, host, port, path: picturePath, tls, drop };
 	return startSender(settings, { ...events, lost });
 }
 
@@ -75,7 +74,7 @@ function planOf(options: LinkOptions, codec: string, picturePort: number): ToVie
 		type: 'plan',
 		protocol: PROTOCOL_VERSION,
 		...{ runId, layout, widthPx, heightPx, rateHz, seed, difficulty, codec, picturePort, sampleEveryMs },
-		picturePath: PICTURE_PATH,
+		picturePath: options.picturePath,
 		patches: patchReferences(options),
 	};
 }

@@ -56,6 +56,14 @@ export class Pinger {
 		await pause(50);
 	}
 
+	/** What was learned of the viewer's clock so far is forgotten; it settles anew. */
+	forget(): void {
+		this.#open.clear();
+		this.#samples = [];
+		this.#answered = 0;
+		this.#least = null;
+	}
+
 	stop(): void {
 		this.#stopped = true;
 	}

@@ -32,6 +32,12 @@ export class SeatedViewer {
 		this.#ready = true;
 	}
 
+	/** It looks no longer; its clock may have stopped, so what is known of it is of no more use. */
+	lookAway(): void {
+		this.#ready = false;
+		this.pinger.forget();
+	}
+
 	heard(atMs: number): void {
 		this.#heardMs = atMs;
 	}

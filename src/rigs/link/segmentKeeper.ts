@@ -17,6 +17,9 @@ import type { SentFrame } from './senderMessages.ts';
 /** The news of a frame's sending reaches this process within this time; what is younger may not be known yet. */
 export const NEWS_WITHIN_MS = 200;
 
+/** A viewer whose socket is away longer than this is not waited for. */
+const SUSPENDED_AT_MOST_MS = 120_000;
+
 type Picture = Extract<ObservationRecord, { kind: 'picture' }>;
 type Sample = Extract<FromViewer, { type: 'patches' | 'picture' | 'detail' | 'event' }>;
 
@@ -31,6 +34,8 @@ type OpenSegment = {
 	lastSeenMs: number | null;
 	/** Set when no more frames are taken. */
 	endMs: number | null;
+	/** Since when the viewer's socket is away; what it saw since may still be told. */
+	suspendedMs: number | null;
 };
 
 type Observer = { readonly hello: Hello; readonly pinger: Pinger };
@@ -68,7 +73,10 @@ export class SegmentKeeper {
 
 	/** Observed time so far: after warm-up, segments added. */
 	observedMs(nowMs: number): number {
-		return this.#closedMs + (this.#open === null ? 0 : observedIn(this.#open, this.#open.endMs ?? nowMs));
+		return (
+			this.#closedMs +
+			(this.#open === null ? 0 : observedIn(this.#open, this.#open.endMs ?? this.#open.suspendedMs ?? nowMs))
+		);
 	}
 
 	isWarm(nowMs: number): boolean {
@@ -83,7 +91,17 @@ export class SegmentKeeper {
 			viewerPoint: hello.viewerPoint,
 			aheadMs: () => pinger.aheadMs,
 		});
-		this.#open = { segment, startMs, warmUpUntilMs, ledger, pinger, hello, lastSeenMs: null, endMs: null };
+		this.#open = {
+			segment,
+			startMs,
+			warmUpUntilMs,
+			ledger,
+			pinger,
+			hello,
+			lastSeenMs: null,
+			endMs: null,
+			suspendedMs: null,
+		};
 		this.#record({
 			kind: 'segment',
 			segment,
@@ -114,13 +132,13 @@ export class SegmentKeeper {
 			const { frameNumber, atMs, path, rgb } = message;
 			this.#record({ kind: 'patches', segment, frameNumber, atMs, path, rgb });
 		} else if (message.type === 'detail') {
-			const { type, ...detail } = message;
+			const { type, n: _, ...detail } = message;
 			this.#record({ kind: type, segment, ...detail });
 		} else if (message.type === 'event') {
 			const { atMs, code, frameNumber, detail } = message;
 			this.#record({ kind: 'event', segment, atMs, clock: 'viewer', code, frameNumber, detail });
 		} else {
-			const { type: _, ...likeness } = message;
+			const { type: _, n: __, ...likeness } = message;
 			this.#keepLeastLike({ kind: 'picture', segment, ...likeness, mismatchRatio: null, evidence: null });
 		}
 	}
@@ -138,8 +156,19 @@ export class SegmentKeeper {
 	flush(nowMs: number): void {
 		const open = this.#open;
 		if (open === null) return;
-		open.ledger.expire(nowMs);
+		if (open.suspendedMs === null) open.ledger.expire(nowMs);
+		else if (nowMs - open.suspendedMs > SUSPENDED_AT_MOST_MS) this.endSuspended('viewerLeft', nowMs);
 		this.#write(open);
+	}
+
+	/** The viewer's socket is away. Frames go on being shown, and are lost or seen when it is known what was seen of them. */
+	suspend(nowMs: number): void {
+		if (this.#open !== null) this.#open.suspendedMs ??= nowMs;
+	}
+
+	/** Ends the open segment at the last picture that was told of, if it was suspended. */
+	endSuspended(reason: string, nowMs: number): void {
+		if (this.#open !== null && this.#open.suspendedMs !== null) this.end(reason, 'unobserved', nowMs);
 	}
 
 	/** Frames shown from now on are not part of the run; those on their way still are. */

@@ -29,6 +29,8 @@ const openSchema = z.object({
 	host: z.string(),
 	port: index,
 	path: z.string(),
+	/** PEM texts; null: plain. */
+	tls: z.object({ key: z.string(), cert: z.string() }).nullable(),
 	drop: dropSchema,
 });
 export type SenderSettings = z.infer<typeof openSchema>;

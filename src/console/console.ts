@@ -1,0 +1,237 @@
+/**
+ * The console: what the laptop's page shows and orders, in one place. It holds the door for tablets, the run that is on,
+ * the last answer and the list for home, and sends its whole state to every open page when something changed.
+ */
+import { randomBytes } from 'node:crypto';
+import { networkInterfaces } from 'node:os';
+import { join } from 'node:path';
+import type { WebSocket } from 'ws';
+import { OutsideFailure } from '../failure.ts';
+import { type ConsoleState, type FromConsolePage, readOrder } from '../protocol/console.ts';
+import type { LinkProgress } from '../rigs/link/link.ts';
+import { type ConsoleServer, openConsoleServer } from './consoleServer.ts';
+import { DoorDesk } from './doorDesk.ts';
+import { getReady } from './homeChecks.ts';
+import { NO_TABLET_AFTER_MS, noTabletWords } from './ladder.ts';
+import { type Conclude, type Session, startSession } from './linkSession.ts';
+import { networkWays } from './networkChoice.ts';
+import { resultWords } from './resultWords.ts';
+import type { Route } from './route.ts';
+
+const TELL_EVERY_MS = 1000;
+/** Certificates are kept beside the runs; the dot keeps them out of lists of runs. */
+const KEEP_FOLDER = '.console';
+
+export type ConsoleOptions = {
+	readonly port: number;
+	/** Of the tablets' door; 0: any free one. */
+	readonly doorPort: number;
+	readonly pagesFolder: string;
+	readonly runsFolder: string;
+	readonly toolVersion: string;
+	readonly httpsPreferred: boolean;
+	readonly newRunId: () => string;
+	readonly conclude: Conclude;
+	readonly routes: readonly Route[];
+	/** Observed time instead of the profile's; null: the profile's. */
+	readonly observedMs: number | null;
+};
+
+type Stage = NonNullable<ConsoleState['run']>['stage'];
+
+export type Console = { readonly url: string; close(): Promise<void> };
+
+/** Throws `OutsideFailure` when the port cannot be had. */
+export async function openConsole(options: ConsoleOptions): Promise<Console> {
+	const desk = new Desk(options);
+	const { pagesFolder, runsFolder, routes, port } = options;
+	const onPage = (socket: WebSocket): void => desk.pageCame(socket);
+	const server: ConsoleServer = await openConsoleServer({ port, pagesFolder, runsFolder, routes, onPage });
+	return {
+		url: server.url,
+		async close() {
+			await desk.close();
+			server.close();
+		},
+	};
+}
+
+class Desk {
+	readonly #options: ConsoleOptions;
+	readonly #pages = new Set<WebSocket>();
+	readonly #keepFolder: string;
+	readonly #timer: ReturnType<typeof setInterval>;
+	readonly #door: DoorDesk;
+	#session: Session | null = null;
+	#stage: Stage = 'starting';
+	#observedMs = 0;
+	#result: ConsoleState['result'] = null;
+	#trouble: ConsoleState['trouble'] = null;
+	#checks: ConsoleState['checks'] = [];
+	#isBusy = false;
+
+	constructor(options: ConsoleOptions) {
+		this.#options = options;
+		this.#keepFolder = join(options.runsFolder, KEEP_FOLDER);
+		this.#door = new DoorDesk({
+			port: options.doorPort,
+			pagesFolder: options.pagesFolder,
+			keepFolder: this.#keepFolder,
+			onChange: () => this.#tell(),
+		});
+		this.#timer = setInterval(() => this.#tell(), TELL_EVERY_MS);
+	}
+
+	pageCame(socket: WebSocket): void {
+		this.#pages.add(socket);
+		socket.on('close', () => this.#pages.delete(socket));
+		socket.on('error', () => socket.terminate());
+		socket.on('message', (data, isBinary) => {
+			const order = isBinary ? null : readOrder(String(data));
+			if (order === null) socket.close(1008, 'not an order');
+			else void this.#obey(order);
+		});
+		this.#tell();
+	}
+
+	async close(): Promise<void> {
+		clearInterval(this.#timer);
+		this.#session?.stop();
+		await this.#session?.result.catch(() => {});
+		this.#door.close();
+	}
+
+	async #obey(order: FromConsolePage): Promise<void> {
+		try {
+			if (order.type === 'stop') this.#session?.stop();
+			else if (order.type === 'openDoor') await this.#alone(() => this.#openDoor(order.address, order.https));
+			else if (order.type === 'getReady') await this.#alone(() => this.#getReady());
+			else this.#start(order);
+		} catch (failure) {
+			this.#fail(failure);
+		}
+		this.#tell();
+	}
+
+	/** One thing at a time: two doors, or a trial beside a run, would spoil each other. */
+	async #alone(work: () => Promise<void>): Promise<void> {
+		if (this.#isBusy || this.#session !== null)
+			throw new OutsideFailure(
+				'consoleBusy',
+				'Something is still going on here.',
+				'Wait until it has ended.',
+			);
+		this.#isBusy = true;
+		try {
+			await work();
+		} finally {
+			this.#isBusy = false;
+		}
+	}
+
+	async #openDoor(address: string, https: boolean): Promise<void> {
+		await this.#door.change(address, https);
+		this.#trouble = null;
+	}
+
+	#start({ profile, joining, place }: Extract<FromConsolePage, { type: 'start' }>): void {
+		const { open } = this.#door;
+		if (this.#isBusy || this.#session !== null || open === null)
+			throw new OutsideFailure(
+				'consoleBusy',
+				'A run can be started only after the code is shown and while no other is on.',
+				'Show the code first, or stop the run that is on.',
+			);
+		const { runsFolder: root, toolVersion, newRunId, conclude, observedMs } = this.#options;
+		const { way, door, certificate: tls } = open;
+		this.#result = null;
+		this.#trouble = null;
+		this.#stage = 'starting';
+		this.#observedMs = 0;
+		this.#door.stepDone();
+		const session = startSession(
+			{
+				...{ runId: newRunId(), toolVersion, root, profile, joining, observedMs, door, tls },
+				startedAt: new Date().toISOString(),
+				place: place.trim() === '' ? null : place.trim(),
+				wayName: way.name,
+				address: way.address,
+				seed: randomBytes(4).readUInt32BE(),
+			},
+			conclude,
+			(progress) => this.#onProgress(progress),
+		);
+		this.#session = session;
+		session.result
+			.then((result) => {
+				this.#result = resultWords(result);
+			})
+			.catch((failure: unknown) => this.#fail(failure))
+			.finally(() => {
+				this.#session = null;
+				this.#door.stepDone();
+			});
+	}
+
+	#onProgress(progress: LinkProgress | { stage: 'judging' }): void {
+		const { stage } = progress;
+		if (stage === 'waitingForViewer') this.#stage = 'waiting';
+		else if (stage === 'warmUp' || stage === 'measuring' || stage === 'judging') this.#stage = stage;
+		else if (stage === 'draining' || stage === 'finishing') this.#stage = 'ending';
+		if (stage === 'warmUp' || stage === 'measuring') this.#observedMs = progress.observedMs;
+		this.#tell();
+	}
+
+	async #getReady(): Promise<void> {
+		const { pagesFolder, runsFolder } = this.#options;
+		await getReady({ pagesFolder, runsFolder, keepFolder: this.#keepFolder }, (checks) => {
+			this.#checks = checks;
+			this.#tell();
+		});
+	}
+
+	#fail(failure: unknown): void {
+		this.#trouble =
+			failure instanceof OutsideFailure
+				? { happened: failure.message, advice: failure.advice }
+				: { happened: String(failure), advice: 'Look in the window in which the console was started.' };
+		if (!(failure instanceof OutsideFailure)) process.stderr.write(`${(failure as Error).stack}\n`);
+	}
+
+	#tell(): void {
+		if (this.#pages.size === 0) return;
+		const text = JSON.stringify(this.#state());
+		for (const page of this.#pages) if (page.readyState === page.OPEN) page.send(text);
+	}
+
+	#state(): ConsoleState {
+		return {
+			type: 'state',
+			httpsPreferred: this.#options.httpsPreferred,
+			ways: networkWays(networkInterfaces()),
+			door: this.#door.state(),
+			ladder: this.#door.ladder({
+				isRunOn: this.#session !== null,
+				isVideoSeen: (this.#session?.live().settledCount ?? 0) > 0,
+			}),
+			costs: this.#door.costs(),
+			run: this.#runState(),
+			result: this.#result,
+			trouble: this.#trouble,
+			checks: this.#checks,
+		};
+	}
+
+	#runState(): ConsoleState['run'] {
+		const session = this.#session;
+		if (session === null) return null;
+		const { runId, targetMs } = session;
+		const isAlone =
+			this.#stage === 'waiting' && this.#door.waitedMs > NO_TABLET_AFTER_MS && this.#door.able === null;
+		return {
+			...{ runId, targetMs, stage: this.#stage, observedMs: this.#observedMs },
+			advice: isAlone ? noTabletWords(this.#door.open?.way.address ?? '') : [],
+			live: session.live(),
+		};
+	}
+}
