@@ -3,7 +3,7 @@ import { spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import type { Command } from 'commander';
 import { openConsole } from '../console/console.ts';
-import type { Route } from '../console/route.ts';
+import { registerRoutes } from '../console/registerRoutes.ts';
 import { between, wholeBelow } from './cardCommand.ts';
 import { judgeFolder, writeConclusion } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
@@ -23,8 +23,6 @@ type OpenOptions = {
 };
 
 const PAGES_FOLDER = fileURLToPath(new URL('../pages', import.meta.url));
-/** What the pages of the console may ask besides; each folder that has some hands over its list here. */
-const ROUTES: readonly Route[] = [];
 
 export function addOpenCommand(program: Command): void {
 	program
@@ -57,7 +55,7 @@ async function open(options: OpenOptions): Promise<void> {
 			await writeConclusion(folder, conclusion);
 			return conclusion.result;
 		},
-		routes: ROUTES,
+		routes: registerRoutes({ root: options.out, toolVersion: TOOL_VERSION }),
 		observedMs: options.seconds === undefined ? null : options.seconds * 1000,
 	});
 	process.stdout.write(`The console is open: ${console.url}\nCtrl-C closes it; a run that is on is kept.\n`);

@@ -1,0 +1,187 @@
+/** Runs, kits and places as the console shows them: search, a figure over time, and entering a run as a session. */
+import { enterRuns } from '../register/enterRuns.ts';
+import { lostEntries } from '../register/integrity.ts';
+import { type Register, readRegister } from '../register/registerFolder.ts';
+import { readRunIndex } from '../register/runIndex.ts';
+import type { RunRow } from '../register/runRow.ts';
+import { type FoundRun, type RunFilter, searchRuns } from '../register/searchRuns.ts';
+import { trendOf } from '../register/trend.ts';
+import {
+	bulletList,
+	html,
+	joinHtml,
+	nothing,
+	paragraph,
+	type SafePiece,
+	section,
+	table,
+} from '../report/htmlParts.ts';
+import { trendWords } from '../report/registerText.ts';
+import { comparedFigures } from '../verdict/comparedLine.ts';
+import {
+	button,
+	type Choice,
+	choiceField,
+	dayField,
+	getForm,
+	postForm,
+	REGISTER_PATH,
+	registerPage,
+	textField,
+	tickField,
+} from './registerFrame.ts';
+import type { Answer } from './route.ts';
+
+/** More would make a page that nobody reads; the search narrows it. */
+const MOST_SHOWN = 200;
+
+export async function listPage(
+	root: string,
+	query: URLSearchParams,
+	said: string | null = null,
+): Promise<Answer> {
+	const [rows, register] = await Promise.all([readRunIndex(root), readRegister(root)]);
+	const runs = searchRuns(rows, register, filterOf(query));
+	const trend = query.get('trend') ?? '';
+	return registerPage('Runs and kits', [
+		said === null ? nothing : html`<p class="said" role="status">${said}</p>`,
+		section('search', 'Search', [searchForm(register, query)]),
+		trend === '' ? nothing : section('trend', 'Over time', [bulletList(trendWords(trendOf(runs, trend)))]),
+		runsPart(runs),
+		troublesPart(rows, register),
+		enterPart(runs, register),
+		kitsPart(register),
+	]);
+}
+
+const FILTERS = ['search', 'kit', 'place', 'rig', 'since', 'until'] as const;
+
+export function filterOf(query: URLSearchParams): RunFilter {
+	return Object.fromEntries(
+		FILTERS.flatMap((key) => {
+			const value = query.get(key)?.trim() ?? '';
+			return value === '' ? [] : [[key, value]];
+		}),
+	);
+}
+
+function searchForm(register: Register, query: URLSearchParams): SafePiece {
+	const value = (key: string): string => query.get(key) ?? '';
+	return getForm(REGISTER_PATH, [
+		textField('search', 'words', value('search')),
+		choiceField('kit', 'kit', anyOf([...register.kits.keys()]), value('kit')),
+		choiceField('place', 'place', anyOf([...register.places.keys()]), value('place')),
+		dayField('since', 'from this day on', value('since')),
+		dayField('until', 'up to this day', value('until')),
+		choiceField(
+			'trend',
+			'one figure over time',
+			[['', 'none'], ...comparedFigures.map(({ path, label }): Choice => [path, label])],
+			value('trend'),
+		),
+		button('Search'),
+	]);
+}
+
+export function anyOf(keys: readonly string[]): Choice[] {
+	return [['', 'any'], ...keys.map((key): Choice => [key, key])];
+}
+
+function runsPart(runs: readonly FoundRun[]): SafePiece {
+	const shown = runs.slice(0, MOST_SHOWN);
+	return section('runs', runs.length === 1 ? '1 run' : `${runs.length} runs`, [
+		table(
+			shown.length < runs.length ? `The newest ${MOST_SHOWN} are shown.` : 'Newest first.',
+			[{ title: 'run' }, { title: 'answer' }, { title: 'whose' }, { title: 'of what' }],
+			shown.map(({ folder, facts, kit, session, place, trouble }) => [
+				html`<a href="/runs/${encodeURIComponent(folder)}/report.html">${folder}</a> ${facts.startedAt.slice(0, 16).replace('T', ' ')}`,
+				trouble ?? facts.headline,
+				[kit, session === null ? null : `session ${session}`, place]
+					.filter((word) => word !== null)
+					.join(', ') || 'entered for no kit',
+				`${facts.rig}, ${facts.profile}: ${facts.subject}`,
+			]),
+		),
+	]);
+}
+
+function troublesPart(rows: readonly RunRow[], register: Register): SafePiece {
+	const troubles = [
+		...rows.flatMap(({ trouble }) => (trouble === null ? [] : [trouble])),
+		...lostEntries(rows, register).map(({ why }) => why),
+		...register.troubles,
+	];
+	return troubles.length === 0 ? nothing : section('troubles', 'Not as it should be', [bulletList(troubles)]);
+}
+
+function enterPart(runs: readonly FoundRun[], register: Register): SafePiece {
+	const open = runs.filter(({ kit }) => kit === null).slice(0, MOST_SHOWN);
+	if (open.length === 0 || register.kits.size === 0)
+		return section('enter', 'Enter a run', [
+			paragraph(
+				register.kits.size === 0
+					? 'The register holds no kit yet. Add one in a terminal: steerworthy kits set KEY'
+					: 'Every run shown is entered.',
+			),
+		]);
+	return section('enter', 'Enter a run', [
+		paragraph(
+			'A session is everything between two times of power off; runs of one session count once.',
+			'small',
+		),
+		postForm(`${REGISTER_PATH}/enter`, [
+			choiceField(
+				'run',
+				'run',
+				open.map(({ folder }): Choice => [folder, folder]),
+			),
+			choiceField(
+				'kit',
+				'kit',
+				[...register.kits.keys()].map((key): Choice => [key, key]),
+			),
+			textField('session', 'session, a short name'),
+			choiceField('place', 'place', [
+				['', 'not stated'],
+				...[...register.places.keys()].map((key): Choice => [key, key]),
+			]),
+			textField('setting', 'set differently'),
+			textField('by', 'tested by'),
+			tickField('poweredOff', 'yes', 'kit and tablet were off before it began'),
+			button('Enter'),
+		]),
+	]);
+}
+
+export async function enterRun(root: string, fields: ReadonlyMap<string, string>): Promise<Answer> {
+	const text = (key: string): string => fields.get(key)?.trim() ?? '';
+	await enterRuns({
+		...{ root, kit: text('kit'), runs: [text('run')], session: text('session'), by: text('by') },
+		...(text('place') === '' ? {} : { place: text('place') }),
+		...(text('setting') === '' ? {} : { setting: text('setting') }),
+		poweredOff: text('poweredOff') === 'yes',
+	});
+	return listPage(
+		root,
+		new URLSearchParams(),
+		`${text('run')} is entered as session ${text('session')} of ${text('kit')}.`,
+	);
+}
+
+function kitsPart({ kits, places }: Register): SafePiece {
+	const rows = [...kits.values()].map((kit) => [
+		kit.key,
+		kit.name,
+		Object.entries(kit.serialNumbers)
+			.map(([what, number]) => `${what} ${number}`)
+			.join(', '),
+		[kit.firmware, kit.appVersion, kit.tabletVersion].filter((word) => word !== '').join(', '),
+		kit.referenceRuns.join(', ') || 'none',
+		html`<a href="${REGISTER_PATH}/accept?kit=${encodeURIComponent(kit.key)}">accept after repair</a>`,
+	]);
+	const columns = ['kit', 'name', 'serial numbers', 'versions', 'reference', ''].map((title) => ({ title }));
+	return section('kits', 'Kits and places', [
+		table('Kits are added and changed in a terminal: steerworthy kits set KEY.', columns, rows),
+		joinHtml([paragraph(`Places: ${[...places.keys()].join(', ') || 'none'}.`)]),
+	]);
+}
