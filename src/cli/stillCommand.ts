@@ -22,6 +22,7 @@ type StillCommandOptions = {
 	readonly chart?: string;
 	readonly corners?: readonly Corner[];
 	readonly columns?: number;
+	readonly distances?: readonly number[];
 	readonly place?: string;
 	readonly name?: string;
 	readonly out: string;
@@ -38,6 +39,11 @@ export function addStillCommand(program: Command): void {
 		.argument('<image...>', 'PNG or JPEG; several of one scene tell noise that moves from noise that stands')
 		.option('--reference <image>', 'a still of the same sheet by the kit or system to compare with')
 		.option('--as-drawn', 'the still never passed a lens: compare with the card as drawn')
+		.option(
+			'--distances <mm,mm>',
+			'from the lens to the card, one for each still: how detail and noise fall',
+			parseDistances,
+		)
 		.option('--chart <file>', 'a chart of your own instead: its reference values as CGATS text')
 		.option(
 			'--corners <x,y x,y x,y x,y>',
@@ -84,7 +90,9 @@ async function stillOptions(
 	options: StillCommandOptions,
 	notes: string[],
 ): Promise<StillOptions> {
-	const { reference, asDrawn = false, place, name } = options;
+	const { reference, asDrawn = false, distances, place, name } = options;
+	if (distances !== undefined && distances.length !== images.length)
+		throw new WrongUsage(`${images.length} stills need as many distances, got ${distances.length}`);
 	if (reference !== undefined && asDrawn)
 		throw new WrongUsage('--reference and --as-drawn name two different things to compare with: give one');
 	return {
@@ -99,6 +107,7 @@ async function stillOptions(
 					? 'drawn'
 					: 'nothing'
 				: { reference: await named(reference, notes) },
+		distancesMm: distances ?? null,
 		chart: await chartOf(options),
 	};
 }
@@ -135,6 +144,13 @@ function parseCorners(words: string): Corner[] {
 	if (corners.length !== 4 || corners.some((corner) => corner.length !== 2 || !corner.every(Number.isFinite)))
 		throw new InvalidArgumentError('They are four places "x,y" with spaces between, in pixels.');
 	return corners.map(([x, y]) => [x!, y!]);
+}
+
+function parseDistances(words: string): number[] {
+	const distances = words.split(',').map(Number);
+	if (!distances.every((mm) => mm >= 1 && mm <= 1000))
+		throw new InvalidArgumentError('They are millimetres from 1 to 1000 with commas between.');
+	return distances;
 }
 
 function parseColumns(word: string): number {

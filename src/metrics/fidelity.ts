@@ -11,6 +11,7 @@ import { srgbToLab65 } from '../colour/srgbToLab65.ts';
 import { toneEnds } from '../colour/toneEnds.ts';
 import type { DetailSample, Run } from '../observations/run.ts';
 import { quantileSorted, sortSamples } from '../statistics/quantile.ts';
+import { distanceFigures } from './distances.ts';
 import type { Metric } from './metric.ts';
 import { gatherPatchMeans, type PatchMeans } from './patchMeans.ts';
 import { grouped, middle, middleOrNull, observedDetails } from './pictureDetails.ts';
@@ -38,6 +39,7 @@ export function measureFidelity(run: Run): Metric<Fidelity> | undefined {
 		blockinessRatio: middleOrNull(details.map(({ blockinessRatio }) => blockinessRatio)),
 		chromaBleedRatio: middleOrNull(details.map(({ chromaBleedRatio }) => chromaBleedRatio)),
 		rimLightRatio: middleOrNull(details.map(({ rimLightRatio }) => rimLightRatio)),
+		...distanceFigures(details),
 		pictureCount: details.length,
 	};
 }

@@ -23,6 +23,17 @@ export type Sharpness = {
 	readonly pictureCount: number;
 };
 
+/** What is left at one distance: detail on the card itself, and noise on its middle grey. */
+export type SeenAtDistance = {
+	readonly distanceMm: number;
+	/** Cycles a millimetre at half contrast. */
+	readonly mtf50CyPerMm: number | null;
+	readonly signalToNoiseRatio: number | null;
+	/** The same two as shares of the nearest distance's. */
+	readonly detailRatio: number | null;
+	readonly signalRatio: number | null;
+};
+
 /** How true the picture is beyond its colour shift and its sharpness: what is left of lines, noise, light, and what would cure the colour. */
 export type Fidelity = {
 	/** What a better exposure and white balance would cure; null where too many patches are clipped. */
@@ -72,5 +83,9 @@ export type Fidelity = {
 	readonly blockinessRatio: number | null;
 	readonly chromaBleedRatio: number | null;
 	readonly rimLightRatio: number | null;
+	/** Nearest first; left out where no distances were stated. */
+	readonly distances?: readonly SeenAtDistance[] | undefined;
+	/** Across the picture's width, from the two farthest apart of the distances, so that the pupil's place does not matter. */
+	readonly fieldOfViewDeg?: number | undefined;
 	readonly pictureCount: number;
 };

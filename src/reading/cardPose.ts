@@ -12,6 +12,8 @@ import { solveLinear } from '../statistics/linearSystem.ts';
 export type CardPose = {
 	/** Pixel of a point of the card; pixel middles at whole numbers. */
 	toPicture(mm: Point): Point;
+	/** The point of the card's plane that is seen at a pixel; null where the lens shows none. */
+	toCard(picture: Point): Point | null;
 	/** Pixels to a millimetre at a point, mean of both directions. */
 	pxPerMmAt(mm: Point): number;
 	/** Root mean square by which the marks are missed. */
@@ -52,6 +54,7 @@ export function fitCardPose(pairs: readonly MarkPair[], sides: Sides): CardPose 
 	}, 0);
 	return {
 		toPicture,
+		toCard: (picture) => sought(toPicture, picture, frame.centreMm),
 		pxPerMmAt: (mm) => Math.sqrt(Math.abs(areaAt(toPicture, mm))),
 		missPx: Math.sqrt(squares / pairs.length),
 		bendRatio: fitted[HOMOGRAPHY]!,
@@ -179,6 +182,27 @@ function linearised(fitted: readonly number[], pairs: readonly Scaled[]): Normal
 		);
 	}
 	return { normal, right };
+}
+
+const SEEK_TURNS = 30;
+const FOUND_PX = 1e-6;
+
+/** Newton's way back, from the middle of the card. */
+function sought(toPicture: (mm: Point) => Point, { x, y }: Point, from: Point): Point | null {
+	let at = from;
+	for (let turn = 0; turn < SEEK_TURNS; turn++) {
+		const here = toPicture(at);
+		const [missX, missY] = [x - here.x, y - here.y];
+		if (Math.hypot(missX, missY) < FOUND_PX) return at;
+		const right = toPicture({ x: at.x + STEP_MM, y: at.y });
+		const lower = toPicture({ x: at.x, y: at.y + STEP_MM });
+		const [a, c] = [(right.x - here.x) / STEP_MM, (right.y - here.y) / STEP_MM];
+		const [b, d] = [(lower.x - here.x) / STEP_MM, (lower.y - here.y) / STEP_MM];
+		const whole = a * d - b * c;
+		if (!(Math.abs(whole) > 1e-9)) return null;
+		at = { x: at.x + (d * missX - b * missY) / whole, y: at.y + (a * missY - c * missX) / whole };
+	}
+	return null;
 }
 
 const STEP_MM = 0.05;

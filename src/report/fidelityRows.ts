@@ -18,6 +18,7 @@ export function fidelityRows(metrics: {
 		...colourRows(fidelity),
 		...noiseRows(fidelity),
 		...codecRows(fidelity),
+		...distanceRows(fidelity),
 	];
 }
 
@@ -144,6 +145,25 @@ function codecRows({ blockinessRatio, chromaBleedRatio, rimLightRatio }: Fidelit
 			'How much darker is the rim?',
 			`${formatShare(rimLightRatio)} of the light in the middle`,
 			'linear light, where the card reaches',
+		]);
+	return rows;
+}
+
+function distanceRows({ distances = [], fieldOfViewDeg }: Fidelity): FidelityRow[] {
+	const rows = distances.map(
+		(at): FidelityRow => [
+			`At ${formatTrimmed(at.distanceMm)} mm?`,
+			at.detailRatio === null
+				? 'detail not read'
+				: `${formatShare(at.detailRatio)} of the nearest’s fine detail${at.signalRatio === null ? '' : `, grain ${formatNumber(1 / at.signalRatio, 2)} times as strong`}`,
+			`MTF50 ${at.mtf50CyPerMm === null ? 'not read' : formatNumber(at.mtf50CyPerMm, 2)} cycles a millimetre; signal to noise ${at.signalToNoiseRatio === null ? 'without noise' : formatNumber(at.signalToNoiseRatio, 1)}`,
+		],
+	);
+	if (fieldOfViewDeg !== undefined)
+		rows.push([
+			'How wide is the view?',
+			`${formatNumber(fieldOfViewDeg)} degrees across the picture`,
+			'from two distances: tan(FOV/2) = (r2 − r1) / (d2 − d1)',
 		]);
 	return rows;
 }

@@ -75,5 +75,17 @@ export const fidelity: z.ZodType<Metric<Fidelity>> = metric({
 	blockinessRatio: figureOrNull,
 	chromaBleedRatio: figureOrNull,
 	rimLightRatio: figureOrNull,
+	distances: z
+		.array(
+			z.strictObject({
+				distanceMm: figure,
+				mtf50CyPerMm: figureOrNull,
+				signalToNoiseRatio: figureOrNull,
+				detailRatio: figureOrNull,
+				signalRatio: figureOrNull,
+			}),
+		)
+		.optional(),
+	fieldOfViewDeg: figure.optional(),
 	pictureCount: count,
 });

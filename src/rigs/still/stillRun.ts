@@ -15,6 +15,7 @@ import {
 	type Header,
 	type ObservationRecord,
 	type PatchReference,
+	type PictureDetail,
 	VERSION,
 } from '../../observations/records.ts';
 import { CARD_HEIGHT_MM, CARD_WIDTH_MM, detailPatches } from '../../pattern/detailCard.ts';
@@ -41,6 +42,8 @@ export type StillOptions = {
 	readonly place: string | null;
 	readonly stills: readonly NamedStill[];
 	readonly against: 'drawn' | 'nothing' | { readonly reference: NamedStill };
+	/** From the lens to the card, one for each still; null where it was not stated. */
+	readonly distancesMm: readonly number[] | null;
 	/** The user's own chart in place of the printed card: its corners in every picture, clockwise from its own upper left. */
 	readonly chart: { readonly chart: ReferenceChart; readonly corners: readonly Corner[] } | null;
 };
@@ -68,7 +71,13 @@ export function runStill(options: StillOptions, record: (record: ObservationReco
 		const scene = together && i === 0 ? readings.map(({ raster }) => raster) : [reading.raster];
 		const noiseTold = together && i > 0 ? { noise: [] } : {};
 		if (options.chart === null)
-			record({ kind: 'detail', ...at, ...readDetail(scene, reading.pose, edges), ...noiseTold });
+			record({
+				kind: 'detail',
+				...at,
+				...readDetail(scene, reading.pose, edges),
+				...seenFrom(reading, options.distancesMm?.[i] ?? null),
+				...noiseTold,
+			});
 		else record({ kind: 'detail', ...at, ...NO_DETAIL });
 	}
 	record({ kind: 'segmentEnd', segment: 0, endMs: 0, reason: 'runEnd' });
@@ -256,6 +265,17 @@ function isOneScene(readings: readonly Reading[]): boolean {
 				return Math.hypot(a.x - b.x, a.y - b.y) < 0.5;
 			}),
 	);
+}
+
+function seenFrom({ raster, pose }: Reading, distanceMm: number | null): Pick<PictureDetail, 'seenFrom'> {
+	const y = (raster.heightPx - 1) / 2;
+	const left = pose.toCard({ x: 0, y });
+	const right = pose.toCard({ x: raster.widthPx - 1, y });
+	if (distanceMm === null || left === null || right === null) return {};
+	const pxPerMm = pose.pxPerMmAt({ x: CARD_WIDTH_MM / 2, y: CARD_HEIGHT_MM / 2 });
+	return {
+		seenFrom: { distanceMm, pxPerMm, halfWidthMm: Math.hypot(right.x - left.x, right.y - left.y) / 2 },
+	};
 }
 
 function notesOf(readings: readonly Reading[]): string[] {

@@ -25,6 +25,7 @@ function judged(stills: readonly Raster[], options: Partial<StillOptions> = {}) 
 			place: null,
 			stills: stills.map((raster, i) => ({ name: `still ${i + 1}`, raster })),
 			against: 'nothing',
+			distancesMm: null,
 			chart: null,
 			...options,
 		},
@@ -82,6 +83,18 @@ test('the same still twice has no noise from picture to picture, and is called f
 	expect(metrics.fidelity.noise.some(({ temporalRatio, frozen }) => temporalRatio === 0 && frozen)).toBe(
 		true,
 	);
+});
+
+test('at a quarter more distance the card gives a fifth less detail, and the field of view comes from both', () => {
+	// A pinhole: 8.5 px/mm at 40 mm is a picture 760 px wide, 89.4 mm at 40 mm: 2 atan(44.7 / 40) = 96.4 degrees (geometry).
+	const near = cardPicture(VIEW);
+	const far = cardPicture({ ...VIEW, pxPerMm: 8.5 / 1.25 });
+	const { metrics } = judged([far, near], { distancesMm: [50, 40] });
+	if (metrics.fidelity?.kind !== 'measured') throw new Error('not measured');
+	const { distances, fieldOfViewDeg } = metrics.fidelity;
+	expect(distances!.map(({ distanceMm }) => distanceMm)).toEqual([40, 50]);
+	expect(Math.abs(distances![1]!.detailRatio! * 1.25 - 1)).toBeLessThan(0.1);
+	expect(Math.abs(fieldOfViewDeg! - 96.4)).toBeLessThan(1);
 });
 
 test('a mirror image and how far it is turned are told', () => {
