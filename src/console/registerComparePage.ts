@@ -17,6 +17,7 @@ import {
 	tickField,
 } from './registerFrame.ts';
 import { anyOf, filterOf } from './registerListPage.ts';
+import { keptSheets } from './registerSheetPage.ts';
 import type { Answer } from './route.ts';
 
 const PATH = `${REGISTER_PATH}/compare`;
@@ -40,7 +41,7 @@ async function comparison({ root, query, toolVersion }: Asked, names: readonly s
 	const document = await gatherComparison({
 		...{ root, by, names, toolVersion },
 		filter: filterOf(query),
-		sheets: [],
+		sheets: (await keptSheets(root)).filter(({ kit }) => names.includes(kit)),
 	});
 	return { status: 200, type: 'text/html; charset=utf-8', body: renderComparisonHtml(document) };
 }

@@ -26,6 +26,7 @@ const PLACES: readonly (readonly [path: string, name: string])[] = [
 	['/console/', 'Console'],
 	[REGISTER_PATH, 'Runs and kits'],
 	[`${REGISTER_PATH}/compare`, 'Compare'],
+	[`${REGISTER_PATH}/sheet`, 'By-hand sheet'],
 	[`${REGISTER_PATH}/accept`, 'Accept'],
 	[`${REGISTER_PATH}/criteria`, 'Criteria'],
 ];

@@ -4,6 +4,7 @@ import { comparePage } from './registerComparePage.ts';
 import { criteriaPage, criteriaSent } from './registerCriteriaPage.ts';
 import { formScript, REGISTER_PATH, sentFields } from './registerFrame.ts';
 import { enterRun, listPage } from './registerListPage.ts';
+import { sheetPage, sheetSent } from './registerSheetPage.ts';
 import type { Route } from './route.ts';
 
 export function registerRoutes({
@@ -49,6 +50,12 @@ export function registerRoutes({
 			method: 'POST',
 			path: `${REGISTER_PATH}/criteria`,
 			answer: ({ body }) => criteriaSent(root, sentFields(body)),
+		},
+		{ method: 'GET', path: `${REGISTER_PATH}/sheet`, answer: () => sheetPage(root) },
+		{
+			method: 'POST',
+			path: `${REGISTER_PATH}/sheet`,
+			answer: ({ body }) => sheetSent(root, sentFields(body)),
 		},
 	];
 }

@@ -11,7 +11,7 @@ import type { AcceptanceRecord } from '../verdict/acceptanceRecord.ts';
 import { writeDocument } from './documentFile.ts';
 import { REGISTER_FOLDER } from './registerFolder.ts';
 
-export const ACCEPTANCES_FOLDER = 'acceptances';
+export const ACCEPTANCES_FOLDER = `${REGISTER_FOLDER}/acceptances`;
 const CODE_LENGTH = 8;
 
 /** What the second press must name. */
@@ -25,7 +25,7 @@ function printOf(record: object): string {
 
 /** Writes record and page; gives the page's path. Throws `OutsideFailure` `alreadySigned` rather than write over a signed one. */
 export async function writeAcceptance(root: string, record: AcceptanceRecord, page: string): Promise<string> {
-	const folder = join(root, REGISTER_FOLDER, ACCEPTANCES_FOLDER);
+	const folder = join(root, ACCEPTANCES_FOLDER);
 	const stem = join(folder, fileStem(record));
 	const kept = await readFile(`${stem}.json`, 'utf8').catch(() => null);
 	if (kept !== null && isSigned(kept))
@@ -65,7 +65,7 @@ function textPrint(text: string): string {
 
 /** Signed records that are no longer what was signed, or cannot be read, each in one sentence. */
 export async function checkAcceptances(root: string): Promise<string[]> {
-	const folder = join(root, REGISTER_FOLDER, ACCEPTANCES_FOLDER);
+	const folder = join(root, ACCEPTANCES_FOLDER);
 	const names = (await readdir(folder).catch(() => [])).filter((name) => name.endsWith('.json')).sort();
 	const faults = await Promise.all(names.map((name) => faultOf(join(folder, name))));
 	return faults.filter((fault) => fault !== null);

@@ -9,9 +9,9 @@ import { join } from 'node:path';
 import { ACCEPTANCES_FOLDER } from './acceptances.ts';
 import type { Kit, Session } from './records.ts';
 import {
-	REGISTER_FOLDER,
 	type Register,
 	readRegister,
+	SHEETS_FOLDER,
 	writeEntry,
 	writeKit,
 	writePlace,
@@ -38,7 +38,8 @@ export async function mergeRegisters(from: string, into: string): Promise<Merged
 		...(await takeLater(theirs.places, ours.places, (place) => writePlace(into, place))),
 		...(await takeSessions(theirs, ours, { into, conflicts })),
 		...(await takeEntries(theirs, ours, { into, conflicts })),
-		...(await takeAcceptances(from, { into, conflicts })),
+		...(await takeFiles(ACCEPTANCES_FOLDER, from, { into, conflicts })),
+		...(await takeFiles(SHEETS_FOLDER, from, { into, conflicts })),
 	];
 	return {
 		runsCopied,
@@ -155,10 +156,9 @@ function sameSession({ theirs, ours, key }: TwoSides): boolean {
 	return within(runsA, runsB) || within(runsB, runsA);
 }
 
-/** A draft or signed record, with its page; a signed one here is never written over. */
-async function takeAcceptances(from: string, { into, conflicts }: Into): Promise<string[]> {
-	const [theirs, ours] = [from, into].map((root) => join(root, REGISTER_FOLDER, ACCEPTANCES_FOLDER));
-	if (theirs === undefined || ours === undefined) return [];
+/** Acceptances with their pages, and by-hand sheets: what is here is never written over. */
+async function takeFiles(shelf: string, from: string, { into, conflicts }: Into): Promise<string[]> {
+	const [theirs, ours] = [join(from, shelf), join(into, shelf)];
 	const taken: string[] = [];
 	for (const name of (await readdir(theirs).catch(() => [])).sort()) {
 		const [text, own] = await Promise.all(
@@ -169,7 +169,7 @@ async function takeAcceptances(from: string, { into, conflicts }: Into): Promise
 			await cp(join(theirs, name), join(ours, name), { preserveTimestamps: true });
 			taken.push(name);
 		} else if (own !== text)
-			conflicts.push(`Acceptance ${name} is there on both sides and is not the same; this one stands.`);
+			conflicts.push(`${join(shelf, name)} is there on both sides and is not the same; the one here stands.`);
 	}
 	return taken;
 }

@@ -23,6 +23,8 @@ import {
 } from './records.ts';
 
 export const REGISTER_FOLDER = 'register';
+/** By-hand sheets that were filled in on the console. */
+export const SHEETS_FOLDER = `${REGISTER_FOLDER}/sheets`;
 
 export type Register = {
 	readonly kits: ReadonlyMap<string, Kit>;

@@ -126,6 +126,7 @@ function byHandPart({ byHand }: ComparisonDocument): SafePiece {
 	if (byHand.length === 0) return nothing;
 	const items = Object.entries(HAND_ITEMS);
 	return section('by-hand', 'By hand, than our present scope', [
+		...byHand.map(({ arm, people }) => paragraph(`${arm}: ${people.join('; ') || 'nobody'}.`, 'small')),
 		paragraph('What people said, counted. It stands beside the figures and is in none of them.', 'small'),
 		table(
 			'How many found it better, the same, worse.',

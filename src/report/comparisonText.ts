@@ -67,8 +67,9 @@ function figureLines({ figure, arms, pairs }: ComparisonDocument['figures'][numb
 }
 
 function byHandLines({ byHand }: ComparisonDocument, page: Page): string[] {
-	return byHand.flatMap(({ arm, tally }) => [
+	return byHand.flatMap(({ arm, people, tally }) => [
 		...title(`By hand, ${arm}, than our present scope`, page),
+		...paragraphLines(people.join('; ') || 'nobody', page),
 		...tally.flatMap(({ item: key, counts, notes }) => [
 			...item(`${HAND_ITEMS[key]}: ${tallyWords(counts)}`, page),
 			...notes.flatMap((note) => item(note, page, '    ')),

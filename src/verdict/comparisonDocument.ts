@@ -29,7 +29,12 @@ export type ComparisonDocument = {
 	/** What was not counted or not compared, and why. */
 	readonly leftOut: readonly string[];
 	/** Beside the figures, never in them. */
-	readonly byHand: readonly { readonly arm: string; readonly tally: readonly HandTally[] }[];
+	readonly byHand: readonly {
+		readonly arm: string;
+		/** Who filled in a sheet, when, against which scope. */
+		readonly people: readonly string[];
+		readonly tally: readonly HandTally[];
+	}[];
 	readonly notTested: readonly string[];
 };
 
@@ -71,13 +76,28 @@ export function buildComparison(parts: Parts): ComparisonDocument {
 		})),
 		alternated,
 		figures: seen,
-		leftOut: [...parts.leftOut, ...thinArms(arms)],
+		leftOut: [...parts.leftOut, ...thinArms(arms), ...strayed(parts.sheets, arms)],
 		byHand:
 			parts.sheets.length === 0
 				? []
-				: arms.map(({ name }) => ({ arm: name, tally: tallySheets(parts.sheets, name) })),
+				: arms.map(({ name }) => ({
+						arm: name,
+						people: parts.sheets.filter(({ kit }) => kit === name).map(personWords),
+						tally: tallySheets(parts.sheets, name),
+					})),
 		notTested: [...unseen.map((label) => `${label}: no run of these read it`), ...NOT_TESTED],
 	};
+}
+
+function personWords({ person, day, presentScope }: HandSheet): string {
+	return `${person} (${day === '' ? 'day not written down' : day}, against ${presentScope === '' ? 'a scope not written down' : presentScope})`;
+}
+
+/** A sheet with a misspelt kit must not vanish. */
+function strayed(sheets: readonly HandSheet[], arms: readonly Arm[]): string[] {
+	return sheets
+		.filter(({ kit }) => !arms.some(({ name }) => name === kit))
+		.map(({ kit, person }) => `The by-hand sheet of ${person} is on ${kit}, which is none of these.`);
 }
 
 function thinArms(arms: readonly Arm[]): string[] {

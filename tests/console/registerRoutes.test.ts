@@ -123,3 +123,24 @@ test('criteria are written from the page with what differs; the binding line has
 	await expect(sent({ 'age.level': 'soon' })).rejects.toThrow(/line \d+: "lines.age.level" is wrong/);
 	await expect(sent({ name: 'standard', 'age.level': '300' })).rejects.toThrow(/built-in set/);
 });
+
+test('a by-hand sheet is kept from the page and stands beside the figures of a comparison', async () => {
+	const root = await practice();
+	const sheet = {
+		kit: 'owl',
+		person: 'Ann',
+		presentScope: 'the old one',
+		day: '2026-02-04',
+		'light.than': 'worse',
+	};
+	expect(await ask(root, '/ask/register/sheet', sheet)).toContain('The sheet of Ann on owl is kept.');
+	const page = await ask(root, '/ask/register/compare?name=lark&name=owl&until=2026-02-28&do=compare');
+	expect(page).toContain('owl: Ann (2026-02-04, against the old one).');
+	expect(page).toContain('1 worse');
+	await expect(ask(root, '/ask/register/sheet', { ...sheet, person: '' })).rejects.toThrow(
+		/"person" is wrong/,
+	);
+	await expect(ask(root, '/ask/register/sheet', { ...sheet, 'light.than': 'great' })).rejects.toThrow(
+		/light/,
+	);
+});

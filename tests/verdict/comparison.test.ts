@@ -238,6 +238,8 @@ test('the by-hand sheet is counted beside the figures and changes none', () => {
 		notes: ['Ann: dim'],
 	});
 	expect(renderComparisonHtml(told)).toContain('1 worse; Ann: dim');
+	expect(told.byHand[0]?.people).toEqual(['Ann (day not written down, against a scope not written down)']);
+	expect(document([blankSheet('larc', 'Ann')]).leftOut.join()).toContain('on larc, which is none of these');
 });
 
 test('text and page end with what was not tested, and a name is never markup', () => {

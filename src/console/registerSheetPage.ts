@@ -1,0 +1,83 @@
+/** The by-hand sheet filled in on the console: one person, one kit, better, same or worse than the scope they have now. */
+import { mkdir, readdir, readFile, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { readRegister, SHEETS_FOLDER } from '../register/registerFolder.ts';
+import { html, paragraph, section } from '../report/htmlParts.ts';
+import {
+	blankSheet,
+	HAND_ANSWERS,
+	HAND_ITEMS,
+	type HandItem,
+	type HandSheet,
+	parseSheet,
+} from '../verdict/handSheet.ts';
+import {
+	button,
+	type Choice,
+	choiceField,
+	dayField,
+	postForm,
+	REGISTER_PATH,
+	registerPage,
+	textField,
+} from './registerFrame.ts';
+import type { Answer } from './route.ts';
+
+const PATH = `${REGISTER_PATH}/sheet` as const;
+const ANSWERS: readonly Choice[] = [['', 'not tried'], ...HAND_ANSWERS.map((word): Choice => [word, word])];
+const ITEMS = Object.entries(HAND_ITEMS) as [HandItem, string][];
+
+export async function sheetPage(root: string, said: string | null = null): Promise<Answer> {
+	const { kits } = await readRegister(root);
+	const items = ITEMS.flatMap(([key, label]) => [
+		choiceField(`${key}.than`, label, ANSWERS),
+		textField(`${key}.note`, `${label}: in words`),
+	]);
+	return registerPage('By-hand sheet', [
+		said === null ? paragraph('') : html`<p class="said" role="status">${said}</p>`,
+		section('sheet', 'Than our present scope', [
+			paragraph(
+				'Each person alone, before hearing what others say; leave what you did not try. It stands beside the figures of a comparison and is in none of them.',
+			),
+			postForm(PATH, [
+				choiceField(
+					'kit',
+					'kit',
+					[...kits.keys()].map((key): Choice => [key, key]),
+				),
+				textField('person', 'person'),
+				textField('presentScope', 'our present scope'),
+				dayField('day', 'day'),
+				...items,
+				button('Keep this sheet'),
+			]),
+		]),
+	]);
+}
+
+/** One sheet a kit and person: a later one takes the earlier one's place. */
+export async function sheetSent(root: string, fields: ReadonlyMap<string, string>): Promise<Answer> {
+	const text = (key: string): string => fields.get(key)?.trim() ?? '';
+	const sheet = {
+		...blankSheet(text('kit'), text('person')),
+		...{ presentScope: text('presentScope'), day: text('day') },
+		answers: Object.fromEntries(
+			ITEMS.map(([key]) => [key, { than: text(`${key}.than`) || null, note: text(`${key}.note`) }]),
+		),
+	};
+	const kept = parseSheet(JSON.stringify(sheet), 'what was sent');
+	const folder = join(root, SHEETS_FOLDER);
+	const name = `${kept.kit}-${kept.person}`.replace(/[^A-Za-z0-9_-]+/g, '-');
+	await mkdir(folder, { recursive: true });
+	await writeFile(join(folder, `${name}.json`), `${JSON.stringify(kept, null, '\t')}\n`);
+	return sheetPage(root, `The sheet of ${kept.person} on ${kept.kit} is kept.`);
+}
+
+/** All sheets that were kept here. Throws `OutsideFailure` `handSheetWrong` for one that cannot be read. */
+export async function keptSheets(root: string): Promise<HandSheet[]> {
+	const folder = join(root, SHEETS_FOLDER);
+	const names = (await readdir(folder).catch(() => [])).filter((name) => name.endsWith('.json')).sort();
+	return Promise.all(
+		names.map(async (name) => parseSheet(await readFile(join(folder, name), 'utf8'), join(folder, name))),
+	);
+}
