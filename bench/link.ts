@@ -95,7 +95,7 @@ async function benchDelays() {
 async function floorRow(): Promise<Row[]> {
 	const leg = await runLeg({});
 	const reads = sortSamples(readDelays(leg));
-	const encodes = sortSamples(leg.sent.map(({ encodeMs }) => encodeMs));
+	const encodes = sortSamples(leg.sent.flatMap(({ encodeMs }) => encodeMs ?? []));
 	const lateness = sortSamples(leg.sent.map(({ dueMs, shownMs }) => shownMs - dueMs));
 	return [
 		['generated to decoded', reads],

@@ -35,7 +35,10 @@ const RULES: Record<string, Rule> = {
 	...CORE,
 	'media/node': { folders: ['imaging'], packages: ['jpeg-js', 'node-av', 'pngjs', 'zod'] },
 	'media/web': { folders: ['imaging'], packages: [] },
-	transports: { folders: ['protocol', 'simulation', 'observations', 'statistics'], packages: ['ws', 'zod'] },
+	transports: {
+		folders: ['protocol', 'simulation', 'observations', 'statistics'],
+		packages: ['@roamhq/wrtc', 'simple-peer', 'ws', 'zod'],
+	},
 	'rigs/air': { folders: [], packages: [] },
 	'rigs/still': { folders: [...RIG_MAY, 'colour'], packages: [] },
 	'rigs/link': { folders: RIG_MAY, packages: ['ws', 'zod'] },

@@ -12,6 +12,7 @@ import { type LinkOptions, type LinkProgress, usualLink } from '../rigs/link/lin
 import { parseAirSpec } from '../simulation/airFile.ts';
 import { airPresets } from '../simulation/airPresets.ts';
 import type { AirSpec } from '../simulation/airSpec.ts';
+import { RTC_CODECS, type RtcCodec } from '../transports/sdpText.ts';
 import { profileOf } from '../verdict/profiles.ts';
 import { addAnswerOptions, answerRequired, checkRequired } from './answerOptions.ts';
 import { type BrowserTablet, openBrowserTablet } from './browserTablet.ts';
@@ -33,7 +34,9 @@ const MOST_SECONDS = 8 * 3600;
 
 type LinkCommandOptions = {
 	readonly tablet: 'none' | 'browser';
-	readonly transport: 'websocket';
+	readonly transport: 'websocket' | 'webrtc';
+	readonly codec: RtcCodec;
+	readonly held?: boolean;
 	readonly profile: (typeof LINK_PROFILES)[number];
 	readonly air?: string;
 	readonly size: string;
@@ -68,8 +71,12 @@ export function addLinkCommand(program: Command): void {
 				.default('none'),
 		)
 		.addOption(
-			new Option('--transport <name>', 'how the picture travels').choices(['websocket']).default('websocket'),
+			new Option('--transport <name>', 'how the picture travels: over TCP, or over UDP as kits do')
+				.choices(['websocket', 'webrtc'])
+				.default('websocket'),
 		)
+		.addOption(new Option('--codec <name>', 'with webrtc').choices(RTC_CODECS).default('VP8'))
+		.option('--held', 'with webrtc: hold the bitrate instead of adapting below it')
 		.addOption(
 			new Option('--profile <name>', 'declared before the run').choices(LINK_PROFILES).default('brief'),
 		)
@@ -129,18 +136,20 @@ function linkOptions(
 ): LinkOptions {
 	const { profile, size, difficulty, seed, place, joined } = options;
 	const browser = options.tablet === 'browser';
+	const isRtc = options.transport === 'webrtc';
 	return {
 		...usualLink,
 		runId,
 		toolVersion: TOOL_VERSION,
 		startedAt: new Date().toISOString(),
 		profile,
-		subject: { kind: browser ? 'link' : 'computer', name: subjectName(browser, air), invented: false },
+		subject: { kind: browser ? 'link' : 'computer', name: subjectName(options, air), invented: false },
 		place: place ?? null,
 		joined: joined ?? null,
 		card: parseCardSpec({ layout: 'link', size, seed, difficulty }),
 		rateHz: options.rate,
 		bitrateKbps: options.bitrate,
+		webrtc: isRtc ? { codec: options.codec, pinned: options.held === true } : null,
 		keyEveryFrames: options.key,
 		observedMs: options.seconds === undefined ? declaredMs(profile) : options.seconds * 1000,
 		air: air === null ? null : { spec: air, seed },
@@ -158,9 +167,12 @@ function declaredMs(profile: ProfileName): number {
 	return profile === 'demo' ? DEMO_OBSERVED_MS : profileOf(profile).observedMs;
 }
 
-function subjectName(browser: boolean, air: AirSpec | null): string {
-	const way = air === null ? 'WebSocket on this computer' : `WebSocket through a simulated air (${air.name})`;
-	return browser ? `the tablet page in this computer's browser over ${way}` : `this computer, ${way}`;
+function subjectName({ tablet, transport, codec }: LinkCommandOptions, air: AirSpec | null): string {
+	const over = transport === 'webrtc' ? `WebRTC (${codec})` : 'WebSocket';
+	const way = air === null ? `${over} on this computer` : `${over} through a simulated air (${air.name})`;
+	return tablet === 'browser'
+		? `the tablet page in this computer's browser over ${way}`
+		: `this computer, ${way}`;
 }
 
 /** Runs the link with its viewer into the folder; Ctrl-C ends it early and keeps what was observed. */
@@ -204,7 +216,7 @@ export function show(progress: Progress, step: LinkProgress): void {
 	else if (step.stage === 'finishing') progress.show(1, "collecting the viewer's last report");
 }
 
-async function readAir(nameOrFile: string): Promise<AirSpec> {
+export async function readAir(nameOrFile: string): Promise<AirSpec> {
 	const preset = airPresets.get(nameOrFile);
 	if (preset !== undefined) return preset.spec;
 	const text = await readFile(nameOrFile, 'utf8').catch((cause) => {

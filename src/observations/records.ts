@@ -186,6 +186,21 @@ const presentationRowSchema = z.tuple([
 ]);
 export type PresentationRow = z.infer<typeof presentationRowSchema>;
 
+/**
+ * Of a sender: [atMs, handed over, encoded, sent, packets, packets sent again, encodeMs summed].
+ * Of a viewer: [atMs, received, decoded, dropped, packets lost, bufferMs summed, buffered].
+ */
+export const streamCountsRowSchema = z.tuple([
+	ms,
+	index.nullable(),
+	index.nullable(),
+	index.nullable(),
+	z.number().int().nullable(),
+	z.number().nonnegative().nullable(),
+	z.number().nonnegative().nullable(),
+]);
+export type StreamCountsRow = z.infer<typeof streamCountsRowSchema>;
+
 export const recordSchemas = {
 	header: headerSchema,
 	/** A stretch of unbroken observation begins. Metrics count from `warmUpUntilMs` (reference clock). */
@@ -276,18 +291,7 @@ export const recordSchemas = {
 		kind: z.literal('streamCounts'),
 		segment: index,
 		end: z.enum(['sender', 'viewer']),
-		/** Sender: [atMs, handed over, encoded, sent, packets, packets sent again, encodeMs summed]. Viewer: [atMs, received, decoded, dropped, packets lost, bufferMs summed, buffered]. */
-		rows: z.array(
-			z.tuple([
-				ms,
-				index.nullable(),
-				index.nullable(),
-				index.nullable(),
-				z.number().int().nullable(),
-				z.number().nonnegative().nullable(),
-				z.number().nonnegative().nullable(),
-			]),
-		),
+		rows: z.array(streamCountsRowSchema),
 	}),
 	/** What the bench's own machine did in the second before `atMs`. Null: this machine does not say. */
 	harness: z.object({

@@ -7,7 +7,7 @@
  * with `refused` and the socket closed; what was already observed stays.
  */
 import { z } from 'zod';
-import { detailSchema, patchReferenceSchema } from '../observations/records.ts';
+import { detailSchema, patchReferenceSchema, streamCountsRowSchema } from '../observations/records.ts';
 
 export const PROTOCOL_VERSION = 1;
 /** Where the control socket is, on the host and port that serve the page. */
@@ -21,6 +21,9 @@ const index = z.number().int().nonnegative();
  * Counts what a page has to tell, from 1: what was said again after a lost socket is known by it. Left out: never said again.
  */
 const said = { n: index.optional() };
+const rtcWay = z.enum(['picture', 'probe']);
+/** A session description; a real one has a few thousand characters. */
+const sessionText = z.string().max(50_000);
 
 export const toViewerSchema = z.discriminatedUnion('type', [
 	/** First message: what will be shown, so that the page can check the flash rule before it starts. */
@@ -35,6 +38,8 @@ export const toViewerSchema = z.discriminatedUnion('type', [
 		seed: index,
 		difficulty: z.enum(['easy', 'hard']),
 		codec: z.string(),
+		/** `webrtc`: the picture comes as offered on this socket, and the picture socket is not opened. */
+		transport: z.enum(['websocket', 'webrtc']),
 		/** Path and query of the picture socket, on the host that served the page unless a port is given. */
 		picturePort: index,
 		picturePath: z.string(),
@@ -43,6 +48,8 @@ export const toViewerSchema = z.discriminatedUnion('type', [
 		sampleEveryMs: z.number().positive(),
 	}),
 	z.object({ type: z.literal('ping'), id: index, t1: ms }),
+	/** A WebRTC connection of the bench's making, whole with its candidates; a later `link` of the same way replaces it. */
+	z.object({ type: z.literal('offer'), way: rtcWay, link: index, sdp: sessionText }),
 	/** No run is on: the page stays and waits for a plan. */
 	z.object({ type: z.literal('waiting') }),
 	/** All that the viewer said up to this number has arrived: it need not be kept any longer. */
@@ -85,14 +92,23 @@ const fromViewerSchema = z.discriminatedUnion('type', [
 	/** The last number said so far, answered by `got`. What was not answered is said again after a lost socket. */
 	z.object({ type: z.literal('mark'), n: index }),
 	z.object({ type: z.literal('pong'), id: index, t2: ms, t3: ms }),
+	z.object({ type: z.literal('answer'), way: rtcWay, link: index, sdp: sessionText }),
+	/** As in the record of the same name, on the viewer's clock. */
+	z.object({ type: z.literal('streamCounts'), rows: z.array(streamCountsRowSchema).max(500) }),
+	/** Probe packets that this viewer sent, and that it got: [number, instant on its own clock]. */
+	z.object({
+		type: z.literal('probed'),
+		sent: z.array(z.tuple([index, ms])).max(2000),
+		got: z.array(z.tuple([index, ms])).max(2000),
+	}),
 	/**
-	 * Frames seen, in the order seen: [number in the packet, number read from the picture or null if unreadable,
+	 * Frames seen, in the order seen: [number in the packet (null: there are no numbered packets), number read from the picture or null if unreadable,
 	 * receivedMs, decodedMs, presentedMs or null if it was replaced before the display drew it].
 	 */
 	z.object({
 		type: z.literal('seen'),
 		...said,
-		rows: z.array(z.tuple([index, index.nullable(), ms, ms, ms.nullable()])).max(2000),
+		rows: z.array(z.tuple([index.nullable(), index.nullable(), ms, ms, ms.nullable()])).max(2000),
 	}),
 	z.object({
 		type: z.literal('patches'),

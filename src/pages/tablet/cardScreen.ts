@@ -56,7 +56,9 @@ export class CardScreen {
 		const waiting = this.#waiting;
 		this.#waiting = null;
 		if (waiting !== null) {
-			this.#context.drawImage(waiting.frame, 0, 0);
+			const { width, height } = this.#context.canvas;
+			// A sender short of bits may send smaller pictures.
+			this.#context.drawImage(waiting.frame, 0, 0, width, height);
 			this.#log.markDrawn(waiting.row, performance.now());
 			waiting.frame.close();
 		}

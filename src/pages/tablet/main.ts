@@ -4,6 +4,7 @@
  */
 import { observeClockQuantumMs, observeDisplayPeriodMs } from '../../media/web/browserTiming.ts';
 import { canDecode, JPEG_CODEC } from '../../media/web/pictureDecoder.ts';
+import { canReadTracks } from '../../media/web/trackReader.ts';
 import type { CardSpec } from '../../pattern/card.ts';
 import { parseCardSpec } from '../../pattern/cardSpec.ts';
 import type { FromViewer, ToViewer } from '../../protocol/control.ts';
@@ -13,6 +14,7 @@ import { type ControlSocket, openControlSocket } from './controlSocket.ts';
 import { fittedWidthCssPx, limitWidth, watchFlashRule } from './flashGuard.ts';
 import { type Gaze, watchGaze } from './gaze.ts';
 import { openPictureStream, type PictureStream } from './pictureStream.ts';
+import { openRtcStream, type RtcStream } from './rtcStream.ts';
 import { type Sampler, startSampler } from './sampler.ts';
 import { type AwakeScreen, canKeepAwake, keepAwake } from './screenAwake.ts';
 import { SeenLog } from './seenLog.ts';
@@ -22,7 +24,7 @@ type Plan = Extract<ToViewer, { type: 'plan' }>;
 type Showing = {
 	readonly log: SeenLog;
 	readonly screen: CardScreen;
-	readonly stream: PictureStream;
+	readonly stream: PictureStream | RtcStream;
 	readonly sampler: Sampler;
 	readonly gaze: Gaze;
 	readonly stopTimers: () => void;
@@ -42,6 +44,8 @@ const PAGE = [...crypto.getRandomValues(new Uint32Array(4))].map((word) => word.
 let plan: Plan | null = null;
 let hello: FromViewer | null = null;
 let showing: Showing | null = null;
+/** Of a run over WebRTC, once shown. */
+let rtcStream: RtcStream | null = null;
 let finished = false;
 let isLooking = false;
 const isWatching = location.hash === WATCH;
@@ -59,6 +63,7 @@ const control: ControlSocket = openControlSocket(controlUrl(), {
 		if (message.type === 'ping')
 			control.say({ type: 'pong', id: message.id, t2: arrivedMs, t3: performance.now() });
 		else if (message.type === 'plan') follow(message);
+		else if (message.type === 'offer' && message.way === 'picture') rtcStream?.offered(message);
 		else if (message.type === 'waiting') waitForRun();
 		else if (message.type === 'finish') void finish();
 		else if (message.type === 'refused') refuse(message.reason);
@@ -97,7 +102,8 @@ async function prepare(received: Plan): Promise<void> {
 	const spec = specOf(received);
 	view.step('Looking at this display for a second…');
 	const displayPeriodMs = await observeDisplayPeriodMs();
-	if (!(await canDecode(received.codec))) {
+	const isRtc = received.transport === 'webrtc';
+	if (!(isRtc ? canReadTracks() : await canDecode(received.codec))) {
 		view.step(
 			'This browser cannot decode the picture here. Choose https on the laptop, or use a current browser, and try again.',
 		);
@@ -110,7 +116,7 @@ async function prepare(received: Plan): Promise<void> {
 		clockQuantumMs: observeClockQuantumMs(),
 		userAgent: navigator.userAgent.slice(0, 500),
 		viewerPoint: 'presented',
-		decoder: received.codec === JPEG_CODEC ? 'createImageBitmap' : 'VideoDecoder',
+		decoder: isRtc ? 'WebRTC' : received.codec === JPEG_CODEC ? 'createImageBitmap' : 'VideoDecoder',
 		page: PAGE,
 		watching: isWatching,
 	};
@@ -143,17 +149,21 @@ function start(received: Plan, spec: CardSpec): void {
 	const sampler = startSampler(spec, received.sampleEveryMs, (message) => {
 		if (isLooking) control.tell(message);
 	});
-	const stream = openPictureStream({
-		url: pictureUrl(received),
-		codec: received.codec,
+	const parts = {
 		spec,
 		log,
 		screen,
-		onFrame: (frame, row) => {
-			if (isLooking) sampler.offer(frame, row.packetNumber, row.decodedMs);
+		onFrame: (frame: VideoFrame, frameNumber: number, decodedMs: number) => {
+			if (isLooking) sampler.offer(frame, frameNumber, decodedMs);
 		},
 		onTrouble: tellEvent,
-	});
+	};
+	rtcStream =
+		received.transport === 'webrtc'
+			? openRtcStream({ ...parts, say: (message) => control.say(message) })
+			: null;
+	const stream =
+		rtcStream ?? openPictureStream({ ...parts, url: pictureUrl(received), codec: received.codec });
 	const gaze = watchGaze({ away: lookAway, back: lookBack });
 	showing = { log, screen, stream, sampler, gaze, stopTimers: keepReporting(log), awake: null };
 	void keepAwake().then((awake) => {

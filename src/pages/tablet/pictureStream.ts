@@ -9,7 +9,7 @@ import { cardGeometry } from '../../pattern/geometry.ts';
 import { unpackPicture } from '../../protocol/pictureSocket.ts';
 import { readFrameCode } from '../../reading/frameCode.ts';
 import type { CardScreen } from './cardScreen.ts';
-import type { SeenLog, SeenRow } from './seenLog.ts';
+import type { SeenLog } from './seenLog.ts';
 
 const RETRY_MS = 500;
 /** Pictures inside the decoder at once; more means that it stopped answering. */
@@ -23,7 +23,7 @@ type Parts = {
 	readonly log: SeenLog;
 	readonly screen: CardScreen;
 	/** A decoded frame passes by, with its number; clone it to keep it. */
-	readonly onFrame: (frame: VideoFrame, row: SeenRow) => void;
+	readonly onFrame: (frame: VideoFrame, frameNumber: number, decodedMs: number) => void;
 	readonly onTrouble: (code: string, detail: string) => void;
 };
 
@@ -47,7 +47,7 @@ export function openPictureStream({
 		const row = log.add(packetNumber, received.get(packetNumber) ?? decodedMs, decodedMs);
 		received.delete(packetNumber);
 		screen.offer(frame.clone(), row);
-		onFrame(frame, row);
+		onFrame(frame, packetNumber, decodedMs);
 		const luma = await copyLuma(frame, strip);
 		frame.close();
 		const reading = luma === null ? null : readFrameCode(luma, geometry, strip);

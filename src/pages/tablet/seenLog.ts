@@ -3,7 +3,8 @@
  * drawn it or drawn a newer one instead; finished rows leave from the head, so that order is kept.
  */
 export type SeenRow = {
-	readonly packetNumber: number;
+	/** Null where packets bear none. */
+	readonly packetNumber: number | null;
 	readonly receivedMs: number;
 	readonly decodedMs: number;
 	/** Undefined until read; null when unreadable. */
@@ -11,7 +12,7 @@ export type SeenRow = {
 	/** Undefined until drawn; null when a newer frame was drawn instead. */
 	presentedMs: number | null | undefined;
 };
-export type FinishedRow = [number, number | null, number, number, number | null];
+export type FinishedRow = [number | null, number | null, number, number, number | null];
 
 export class SeenLog {
 	readonly #rows: SeenRow[] = [];
@@ -27,7 +28,7 @@ export class SeenLog {
 		return this.#drawn;
 	}
 
-	add(packetNumber: number, receivedMs: number, decodedMs: number): SeenRow {
+	add(packetNumber: number | null, receivedMs: number, decodedMs: number): SeenRow {
 		const row: SeenRow = { packetNumber, receivedMs, decodedMs, code: undefined, presentedMs: undefined };
 		if (!this.#isPaused) this.#rows.push(row);
 		this.#decoded++;

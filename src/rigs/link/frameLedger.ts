@@ -14,7 +14,7 @@
 import { FATES, type Fate, type PresentationRow } from '../../observations/records.ts';
 import type { FromViewer } from '../../protocol/control.ts';
 
-/** [number in the packet, number read or null, receivedMs, decodedMs, presentedMs or null], viewer's clock. */
+/** [number in the packet or null where packets bear none, number read or null, receivedMs, decodedMs, presentedMs or null], viewer's clock. */
 export type SeenRow = Extract<FromViewer, { type: 'seen' }>['rows'][number];
 
 type Sent = {
@@ -32,10 +32,11 @@ export type LedgerNote = {
 		| 'outOfOrder'
 		| 'codeMismatch'
 		| 'foreignCode'
+		| 'unreadablePicture'
 		| 'seenAfterLost'
 		| 'reportedUnsent';
 	readonly atMs: number;
-	readonly frameNumber: number;
+	readonly frameNumber: number | null;
 	readonly detail: string | null;
 };
 
@@ -50,6 +51,8 @@ export type LedgerOptions = {
 const REPORT_GRACE_MS = 1500;
 /** A report may overtake the news of its frame's sending by this much, between two processes. */
 const NEWS_WITHIN_MS = 1000;
+/** A picture of a frame that is to be sent only after so many more: no news comes so late, the code is not one of ours. */
+const MOST_AHEAD = 256;
 /** Lost frames that are remembered, so that one that comes after all is told from a repeated one. */
 const REMEMBERED_LOST = 4096;
 
@@ -64,6 +67,9 @@ export class FrameLedger {
 	#firstSent = Number.POSITIVE_INFINITY;
 	#lastSent = -1;
 	#newestSeen = -1;
+	#newestDecoded = -1;
+	/** Pictures without a packet's number whose code could not be read, since the last one that could: their decodedMs. */
+	#unread: number[] = [];
 	#lastPacket: number | null = null;
 	/** Packets are missing since the last key picture. */
 	#isChainBroken = false;
@@ -94,7 +100,8 @@ export class FrameLedger {
 		const early = this.#early;
 		this.#early = [];
 		for (const [i, { row }] of early.entries()) {
-			if (row[0] > frameNumber) {
+			const number = row[0] ?? row[1];
+			if (number !== null && number > frameNumber) {
 				this.#early = early.slice(i);
 				return;
 			}
@@ -105,7 +112,11 @@ export class FrameLedger {
 	/** Rows in the order seen; `heardMs`: when the report came, reference clock. */
 	seen(rows: readonly SeenRow[], heardMs: number): void {
 		for (const row of rows) {
-			if (!this.#isClosed && row[0] > this.#lastSent) this.#early.push({ row, heardMs });
+			const number = row[0] ?? row[1];
+			const isAhead = number !== null && number > this.#lastSent && !this.#isFarAhead(row);
+			// What follows an early one waits behind it, so that the order seen stays the order joined.
+			const waits = isAhead || (row[0] === null && this.#early.length > 0);
+			if (!this.#isClosed && waits) this.#early.push({ row, heardMs });
 			else this.#join(row);
 		}
 	}
@@ -118,8 +129,9 @@ export class FrameLedger {
 			this.#settleLost(frame);
 		}
 		while (this.#early[0] !== undefined && this.#early[0].heardMs + NEWS_WITHIN_MS < nowMs) {
-			const [packetNumber, , , decodedMs] = this.#early.shift()!.row;
-			if (this.#untilMs === Number.POSITIVE_INFINITY) this.#note('reportedUnsent', decodedMs, packetNumber);
+			const [packetNumber, codeNumber, , decodedMs] = this.#early.shift()!.row;
+			if (this.#untilMs === Number.POSITIVE_INFINITY)
+				this.#note('reportedUnsent', decodedMs, packetNumber ?? codeNumber);
 		}
 	}
 
@@ -157,7 +169,12 @@ export class FrameLedger {
 	}
 
 	#join(row: SeenRow): void {
-		const [packetNumber, codeNumber, , decodedMs] = row;
+		if (row[0] === null) this.#joinBare(row);
+		else this.#joinPacket(row[0], row);
+	}
+
+	#joinPacket(packetNumber: number, row: SeenRow): void {
+		const [, codeNumber, , decodedMs] = row;
 		// From before this segment, or from after its end.
 		if (packetNumber < this.#firstSent || packetNumber > this.#lastSent) return;
 		const packetFrame = this.#pending.get(packetNumber);
@@ -175,6 +192,53 @@ export class FrameLedger {
 			if (isRead) this.#note('foreignCode', decodedMs, codeNumber, 'not shown in this segment');
 			if (packetFrame !== undefined) this.#settle(packetFrame, 'unreadable', { decodedMs, seenMs: null });
 		}
+	}
+
+	/**
+	 * A picture that came without a packet's number, as WebRTC gives it out: whole pictures in order, so that its code alone
+	 * says which it is. Those that cannot be read are of the frames between their readable neighbours, as far as
+	 * these are enough; which of them, where more frames are missing, is not known, and the last are taken: neither kind was seen.
+	 */
+	#joinBare(row: SeenRow): void {
+		const [, codeNumber, , decodedMs] = row;
+		if (codeNumber === null) {
+			this.#unread.push(decodedMs);
+			this.#note('unreadablePicture', decodedMs, null);
+		} else if (codeNumber < this.#firstSent) this.#unread = [];
+		else if (codeNumber > this.#lastSent)
+			this.#note('foreignCode', decodedMs, codeNumber, 'not shown in this segment');
+		else this.#joinRead(codeNumber, row);
+	}
+
+	#joinRead(codeNumber: number, row: SeenRow): void {
+		const frame = this.#pending.get(codeNumber);
+		if (frame === undefined) {
+			this.#note(this.#lost.has(codeNumber) ? 'seenAfterLost' : 'repeated', row[3], codeNumber);
+			return;
+		}
+		if (codeNumber > this.#newestDecoded) this.#placeUnread(codeNumber);
+		this.#newestDecoded = Math.max(this.#newestDecoded, codeNumber);
+		this.#settleSeen(frame, row);
+	}
+
+	#placeUnread(beforeNumber: number): void {
+		const between: Sent[] = [];
+		for (const frame of this.#pending.values()) {
+			if (frame.frameNumber >= beforeNumber) break;
+			if (frame.frameNumber > this.#newestDecoded) between.push(frame);
+		}
+		const unread = this.#unread;
+		this.#unread = [];
+		const count = Math.min(between.length, unread.length);
+		for (let i = 1; i <= count; i++) {
+			const decodedMs = unread.at(-i) ?? null;
+			const frame = between.at(-i);
+			if (frame !== undefined) this.#settle(frame, 'unreadable', { decodedMs, seenMs: null });
+		}
+	}
+
+	#isFarAhead([packetNumber, codeNumber]: SeenRow): boolean {
+		return packetNumber === null && codeNumber !== null && codeNumber > this.#lastSent + MOST_AHEAD;
 	}
 
 	/** Whether all that this packet's picture is made of has arrived. */
@@ -216,7 +280,12 @@ export class FrameLedger {
 		this.#rows.push([frameNumber, dueMs, shownMs, FATES.indexOf(fate), decodedMs, seenMs]);
 	}
 
-	#note(code: LedgerNote['code'], atMs: number, frameNumber: number, detail: string | null = null): void {
+	#note(
+		code: LedgerNote['code'],
+		atMs: number,
+		frameNumber: number | null,
+		detail: string | null = null,
+	): void {
 		this.#notes.push({ code, atMs, frameNumber, detail });
 	}
 }

@@ -10,7 +10,6 @@ import type { ObservationRecord } from '../../observations/records.ts';
 import type { FromViewer } from '../../protocol/control.ts';
 import { createRandom, type Random } from '../../statistics/random.ts';
 import { monotonicMs, roundMs } from '../../transports/monotonic.ts';
-import type { RelayLog } from '../../transports/relayLog.ts';
 import type { Hello } from './controlServer.ts';
 import { type Evidence, makeEvidence } from './evidence.ts';
 import { keepHeadlessViewer } from './headless.ts';
@@ -19,6 +18,7 @@ import type { LinkOptions, LinkOutcome, LinkSinks } from './link.ts';
 import { viewerNeverCame } from './linkFailures.ts';
 import { linkHeader } from './linkHeader.ts';
 import { type LinkParts, openParts } from './linkParts.ts';
+import { RtcPath } from './rtcPath.ts';
 import { SeatedViewer } from './seatedViewer.ts';
 import { NEWS_WITHIN_MS, SegmentKeeper } from './segmentKeeper.ts';
 import type { SentFrame } from './senderMessages.ts';
@@ -31,6 +31,8 @@ const DRAIN_GRACE_MS = 3000;
 const FINISH_WITHIN_MS = 5000;
 /** From the first picture to the first segment: the pings before. */
 const SETTLE_MS = 2000;
+/** Over WebRTC besides: connecting, and the jitter buffer coming to rest. */
+const RTC_SETTLE_MS = 50_000;
 
 /** Throws `OutsideFailure` with the failing part's own code; `RangeError` for options that cannot be. */
 export async function runLink(options: LinkOptions, sinks: LinkSinks): Promise<LinkOutcome> {
@@ -50,6 +52,8 @@ class LinkRun {
 	readonly #random: Random;
 	readonly #keeper: SegmentKeeper;
 	readonly #load = watchHostLoad();
+	/** Null: the picture goes over its socket. */
+	readonly #rtc: RtcPath | null;
 	#parts: LinkParts | null = null;
 	#stopViewer: (() => Promise<void>) | null = null;
 	#viewer: SeatedViewer | null = null;
@@ -70,6 +74,13 @@ class LinkRun {
 		this.#sinks = sinks;
 		this.#random = createRandom(options.seed);
 		this.#keeper = new SegmentKeeper((record) => this.#record(record), options);
+		const rtc = new RtcPath({
+			sender: () => this.#parts?.sender,
+			relay: () => this.#parts?.udpRelay,
+			send: (message) => this.#parts?.control.send(message),
+			event: (code, detail) => this.#event({ atMs: monotonicMs(), code, detail }),
+		});
+		this.#rtc = options.webrtc === null ? null : rtc;
 	}
 
 	async go(): Promise<LinkOutcome> {
@@ -85,7 +96,9 @@ class LinkRun {
 		await this.#finish();
 		// Ended from outside: what the viewer had seen, it has told by now.
 		this.#keeper.end(reason, 'unobserved', monotonicMs());
-		return this.#conclude(reason, (await this.#parts?.endRelay()) ?? null);
+		const relayLog = (await this.#parts?.endRelay()) ?? null;
+		const udpRelayLog = (await this.#parts?.endUdpRelay()) ?? null;
+		return this.#conclude(reason, { relayLog, udpRelayLog });
 	}
 
 	/** The viewer first, so that it sees no socket die. */
@@ -93,6 +106,7 @@ class LinkRun {
 		this.#ending = true;
 		this.#load.stop();
 		this.#viewer?.pinger.stop();
+		this.#rtc?.close();
 		await this.#stopViewer?.();
 		await this.#parts?.close();
 	}
@@ -102,6 +116,10 @@ class LinkRun {
 			sender: {
 				frame: (frame) => this.#onFrame(frame),
 				event: ({ type: _, ...event }) => this.#event(event),
+				offer: (link, sdp) => this.#rtc?.offered(link, sdp),
+				connected: (link) => this.#rtc?.connected(link),
+				streamLost: (link, why) => this.#rtc?.lost(link, why),
+				counts: (row) => this.#keeper.streamCounts('sender', [row]),
 			},
 			control: {
 				came: (hello) => this.#onCame(hello),
@@ -171,6 +189,16 @@ class LinkRun {
 				// A page that came back has told by now what it saw while its socket was away.
 				this.#keeper.endSuspended('viewerLeft', heardMs);
 				viewer.markReady();
+				this.#rtc?.viewerReady(viewer.hello.page);
+				return;
+			case 'answer':
+				this.#rtc?.answered(message);
+				return;
+			case 'streamCounts':
+				this.#rtc?.viewerCounts(message.rows);
+				this.#keeper.streamCounts('viewer', message.rows);
+				return;
+			case 'probed':
 				return;
 			case 'pong':
 				viewer.pinger.pong(message, heardMs);
@@ -221,9 +249,11 @@ class LinkRun {
 
 	#onFrame(frame: SentFrame): void {
 		this.#sinks.sent?.(frame);
-		this.#load.encoded(frame.encodeMs);
+		if (frame.encodeMs !== null) this.#load.encoded(frame.encodeMs);
 		const viewer = this.#viewer;
-		const mayBegin = !this.#ending && !this.#keeper.isOpen && frame.viewerCount > 0;
+		// Only the first segment waits for the jitter buffer: what it does after that is the link's own.
+		const isAtRest = this.#rtc === null || this.#rtc.isAtRest || this.#keeper.segmentCount > 0;
+		const mayBegin = !this.#ending && !this.#keeper.isOpen && frame.viewerCount > 0 && isAtRest;
 		if (mayBegin && viewer?.isSettled) this.#keeper.begin(frame.shownMs, viewer);
 		this.#keeper.sent(frame);
 	}
@@ -240,7 +270,8 @@ class LinkRun {
 		if (this.#keeper.observedMs(nowMs) >= targetMs) return 'runEnd';
 		const sinceMs = this.#watchingSinceMs ?? nowMs;
 		const limitMs = 2 * targetMs + warmUpMs * this.#keeper.segmentCount;
-		return nowMs - sinceMs > limitMs + SETTLE_MS ? 'tookTooLong' : null;
+		const settleMs = this.#rtc === null ? SETTLE_MS : SETTLE_MS + RTC_SETTLE_MS;
+		return nowMs - sinceMs > limitMs + settleMs ? 'tookTooLong' : null;
 	}
 
 	#waitForViewer(nowMs: number): string | null {
@@ -291,12 +322,13 @@ class LinkRun {
 	async #finish(): Promise<void> {
 		if (this.#viewer === null) return;
 		this.#sinks.progress({ stage: 'finishing' });
+		this.#rtc?.close();
 		this.#parts?.control.send({ type: 'finish' });
 		const untilMs = monotonicMs() + FINISH_WITHIN_MS;
 		while (!this.#done && this.#viewer !== null && monotonicMs() < untilMs) await pause(STEP_MS);
 	}
 
-	#conclude(reason: string, relayLog: RelayLog | null): LinkOutcome {
+	#conclude(reason: string, logs: Pick<LinkOutcome, 'relayLog' | 'udpRelayLog'>): LinkOutcome {
 		const kept = this.#kept;
 		// A picture kept from before the run stands in no record, and is no evidence of it.
 		const isOurs = kept !== null && kept.frameNumber === this.#keeper.leastLikeFrame;
@@ -306,7 +338,7 @@ class LinkRun {
 		if (this.#firstHello !== null) this.#record({ kind: 'end', atMs: roundMs(nowMs), reason });
 		if (this.#failure !== null) throw this.#failure;
 		const observedMs = this.#keeper.observedMs(nowMs);
-		return { reason, observedMs, segmentCount: this.#keeper.segmentCount, relayLog };
+		return { reason, observedMs, segmentCount: this.#keeper.segmentCount, ...logs };
 	}
 
 	#makeEvidence(frameNumber: number, bytes: Uint8Array): Evidence | null {

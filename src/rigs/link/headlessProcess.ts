@@ -7,6 +7,7 @@
  */
 import { WebSocket } from 'ws';
 import { type H264Decoder, openH264Decoder } from '../../media/node/h264Decoder.ts';
+import { unpackPlanes } from '../../media/node/packedPlanes.ts';
 import {
 	CONTROL_PATH,
 	type FromViewer,
@@ -17,10 +18,13 @@ import {
 import { unpackPicture } from '../../protocol/pictureSocket.ts';
 import { onParentMessage } from '../../transports/childChannel.ts';
 import { monotonicMs, roundMs } from '../../transports/monotonic.ts';
+import { openRtcScreen, type RtcScreen } from '../../transports/rtcScreen.ts';
+import type { RtcPicture } from '../../transports/webrtc.ts';
 import { type CardEye, openCardEye } from './cardEye.ts';
 import { type HeadlessOrder, toHeadlessSchema } from './headlessMessages.ts';
 
 const REPORT_EVERY_MS = 250;
+const COUNT_EVERY_MS = 250;
 const RETRY_AFTER_MS = 300;
 /** The step of the clock: hrtime counts nanoseconds, records keep microseconds. */
 const CLOCK_STEP_MS = 0.001;
@@ -38,6 +42,7 @@ class HeadlessViewer {
 	readonly #decoder: H264Decoder;
 	#control: WebSocket | null = null;
 	#pictures: WebSocket | null = null;
+	#screen: RtcScreen | null = null;
 	#eye: CardEye | null = null;
 	#rows: SeenRows = [];
 	#finished = false;
@@ -46,6 +51,7 @@ class HeadlessViewer {
 		this.#order = order;
 		this.#decoder = decoder;
 		setInterval(() => this.#report(), REPORT_EVERY_MS);
+		setInterval(() => this.#reportCounts(), COUNT_EVERY_MS);
 	}
 
 	connect(): void {
@@ -67,12 +73,15 @@ class HeadlessViewer {
 		if (reading.kind === 'refused') return;
 		const { message } = reading;
 		if (message.type === 'ping') this.#say({ type: 'pong', id: message.id, t2: heardMs, t3: this.#nowMs() });
-		else if (message.type === 'plan') this.#follow(message);
+		else if (message.type === 'plan') void this.#follow(message).catch(() => this.#control?.terminate());
+		else if (message.type === 'offer') this.#screen?.offered(message.link, message.sdp);
 		else if (message.type === 'finish') this.#finish();
 		else this.#finished = true;
 	}
 
-	#follow(plan: Plan): void {
+	async #follow(plan: Plan): Promise<void> {
+		const isRtc = plan.transport === 'webrtc';
+		if (isRtc) this.#screen ??= await this.#openScreen();
 		this.#eye ??= openCardEye(plan, this.#order.seed);
 		this.#say({
 			type: 'hello',
@@ -81,9 +90,10 @@ class HeadlessViewer {
 			clockQuantumMs: CLOCK_STEP_MS,
 			userAgent: `Node ${process.version}`,
 			viewerPoint: 'decoded',
-			decoder: 'H.264 in Node',
+			decoder: isRtc ? `${plan.codec} by WebRTC in Node` : 'H.264 in Node',
 		});
-		this.#watch(plan, () => this.#say({ type: 'ready' }));
+		if (isRtc) this.#say({ type: 'ready' });
+		else this.#watch(plan, () => this.#say({ type: 'ready' }));
 	}
 
 	#watch(plan: Plan, onOpen: () => void): void {
@@ -114,6 +124,36 @@ class HeadlessViewer {
 		this.#rows.push([picture.frameNumber, number, receivedMs, decodedMs, null]);
 		if (decoded === null || number === null) return;
 		for (const sample of eye.sample(decoded.planes, number, decodedMs)) this.#say(sample);
+	}
+
+	#openScreen(): Promise<RtcScreen> {
+		return openRtcScreen({
+			answer: (link, sdp) => this.#say({ type: 'answer', way: 'picture', link, sdp }),
+			picture: (picture) => this.#seeBare(picture),
+		});
+	}
+
+	/** A picture that only its own code tells: when its packets came, nobody says. */
+	#seeBare({ width, height, data }: RtcPicture): void {
+		const decodedMs = this.#nowMs();
+		const eye = this.#eye;
+		if (eye === null) return;
+		const planes = unpackPlanes(data, width, height);
+		const number = planes === null ? null : eye.readNumber(planes);
+		this.#rows.push([null, number, decodedMs, decodedMs, null]);
+		if (planes === null || number === null) return;
+		for (const sample of eye.sample(planes, number, decodedMs)) this.#say(sample);
+	}
+
+	async #reportCounts(): Promise<void> {
+		const atMs = this.#nowMs();
+		const counts = (await this.#screen?.counts()) ?? null;
+		if (counts === null) return;
+		const { received, decoded, dropped, packetsLost, bufferMs, buffered } = counts;
+		this.#say({
+			type: 'streamCounts',
+			rows: [[atMs, received, decoded, dropped, packetsLost, bufferMs, buffered]],
+		});
 	}
 
 	#report(): void {

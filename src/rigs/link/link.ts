@@ -4,6 +4,8 @@ import type { Header, ObservationRecord, ProfileName } from '../../observations/
 import type { CardSpec } from '../../pattern/card.ts';
 import type { RelayAir } from '../../transports/relay.ts';
 import type { RelayLog } from '../../transports/relayLog.ts';
+import type { RtcCodec } from '../../transports/sdpText.ts';
+import type { UdpRelayLog } from '../../transports/udpRelay.ts';
 import type { DropPictures, SentFrame } from './senderMessages.ts';
 
 /** A server that lets viewers in by its own rules and hands their sockets over while a run is on. */
@@ -28,7 +30,9 @@ export type LinkOptions = {
 	readonly card: CardSpec;
 	readonly rateHz: number;
 	readonly bitrateKbps: number;
-	/** 1: every picture a key picture. */
+	/** Over WebRTC instead of the picture socket: held at `bitrateKbps`, or adapting below it; null: not. */
+	readonly webrtc: { readonly codec: RtcCodec; readonly pinned: boolean } | null;
+	/** 1: every picture a key picture. WebRTC makes key pictures as it wants. */
 	readonly keyEveryFrames: number;
 	/** Observed time to reach: after each segment's warm-up, segments added. */
 	readonly observedMs: number;
@@ -67,6 +71,7 @@ export const usualLink = {
 	card: { layout: 'link', size: '1280x720', seed: 1, difficulty: 'easy' },
 	rateHz: 30,
 	bitrateKbps: 8000,
+	webrtc: null,
 	keyEveryFrames: 30,
 	warmUpMs: 3000,
 	lostAfterMs: 5000,
@@ -113,4 +118,6 @@ export type LinkOutcome = {
 	readonly observedMs: number;
 	readonly segmentCount: number;
 	readonly relayLog: RelayLog | null;
+	/** Of a WebRTC run with an air. */
+	readonly udpRelayLog: UdpRelayLog | null;
 };

@@ -34,10 +34,10 @@ export function linkHeader(options: LinkOptions, hello: Hello, codec: string): H
 		viewerClock: 'pinged',
 		source: { layout, widthPx, heightPx, rateHz: options.rateHz, seed, difficulty },
 		path: {
-			transport: 'websocket',
+			transport: options.webrtc === null ? 'websocket' : 'webrtc',
 			codec,
 			bitrateKbps: options.bitrateKbps,
-			keyEveryFrames: options.keyEveryFrames,
+			keyEveryFrames: options.webrtc === null ? options.keyEveryFrames : null,
 			air: options.air?.spec.name ?? null,
 		},
 		displayPeriodMs: hello.displayPeriodMs,

@@ -4,6 +4,7 @@ import { cardGeometry } from '../../pattern/geometry.ts';
 import { PROTOCOL_VERSION, type ToViewer } from '../../protocol/control.ts';
 import { type Relay, startRelay } from '../../transports/relay.ts';
 import type { RelayLog } from '../../transports/relayLog.ts';
+import { startUdpRelay, type UdpRelay, type UdpRelayLog } from '../../transports/udpRelay.ts';
 import { type ControlEvents, type ControlServer, openControlServer } from './controlServer.ts';
 import type { LinkOptions } from './link.ts';
 import { relayLost } from './linkFailures.ts';
@@ -13,8 +14,11 @@ import { type Sender, type SenderEvents, startSender } from './sender.ts';
 export type LinkParts = {
 	readonly sender: Sender;
 	readonly control: ControlServer;
-	/** Ends the relay and gives its log; null without one. */
+	/** Of a WebRTC run with an air. */
+	readonly udpRelay: UdpRelay | null;
+	/** Ends the relay and gives its log; null without one of that kind. */
 	endRelay(): Promise<RelayLog | null>;
+	endUdpRelay(): Promise<UdpRelayLog | null>;
 	/** Ends everything; never fails. */
 	close(): Promise<void>;
 };
@@ -37,11 +41,15 @@ export async function openParts(options: LinkOptions, events: PartsEvents): Prom
 		closers.push(() => sender.stop());
 		const relay = await openRelay(options, sender.port, events.lost);
 		closers.push(() => relay?.stop());
+		const udpRelay = await openUdpRelay(options, events.lost);
+		closers.push(() => udpRelay?.stop());
 		const { host, controlPort: port, pagesFolder, door } = options;
 		const plan = () => planOf(options, sender.codec, relay?.port ?? sender.port);
 		const control = await openControlServer({ host, port, pagesFolder, door, plan }, events.control);
 		closers.push(() => control.close());
-		return { sender, control, endRelay: async () => (await relay?.stop()) ?? null, close };
+		const endRelay = async () => (await relay?.stop()) ?? null;
+		const endUdpRelay = async () => (await udpRelay?.stop()) ?? null;
+		return { sender, control, udpRelay, endRelay, endUdpRelay, close };
 	} catch (failure) {
 		await close();
 		throw failure;
@@ -52,18 +60,44 @@ export async function openParts(options: LinkOptions, events: PartsEvents): Prom
 function openSender(options: LinkOptions, { sender: events, lost }: PartsEvents): Promise<Sender> {
 	const { card, rateHz, bitrateKbps, keyEveryFrames, host, picturePort, picturePath, drop, air, tls } =
 		options;
+	// Behind a relay the way is the relay's; on this machine alone, any of its addresses is as good.
+	const onlyHost = air === null && !isThisMachine(host) ? host : null;
+	const webrtc = options.webrtc === null ? null : { ...options.webrtc, onlyHost };
 	const port = air === null ? picturePort : 0;
-	const settings = { card, rateHz, bitrateKbps, keyEveryFrames, host, port, path: picturePath, tls, drop };
+	const settings = {
+		card,
+		rateHz,
+		bitrateKbps,
+		keyEveryFrames,
+		host,
+		port,
+		path: picturePath,
+		tls,
+		drop,
+		webrtc,
+	};
 	return startSender(settings, { ...events, lost });
 }
 
 async function openRelay(
-	{ air, host, picturePort }: LinkOptions,
+	{ air, host, picturePort, webrtc }: LinkOptions,
 	upstreamPort: number,
 	lost: PartsEvents['lost'],
 ): Promise<Relay | null> {
-	if (air === null) return null;
+	if (air === null || webrtc !== null) return null;
 	return startRelay({ air, host, port: picturePort, upstreamPort, onLost: () => lost(relayLost()) });
+}
+
+async function openUdpRelay(
+	{ air, host, picturePort, webrtc }: LinkOptions,
+	lost: PartsEvents['lost'],
+): Promise<UdpRelay | null> {
+	if (air === null || webrtc === null) return null;
+	return startUdpRelay({ air, host, port: picturePort, onLost: () => lost(relayLost()) });
+}
+
+function isThisMachine(host: string): boolean {
+	return host.startsWith('127.') || host === '::1' || host === 'localhost' || host === '0.0.0.0';
 }
 
 function planOf(options: LinkOptions, codec: string, picturePort: number): ToViewer {
@@ -74,6 +108,7 @@ function planOf(options: LinkOptions, codec: string, picturePort: number): ToVie
 		type: 'plan',
 		protocol: PROTOCOL_VERSION,
 		...{ runId, layout, widthPx, heightPx, rateHz, seed, difficulty, codec, picturePort, sampleEveryMs },
+		transport: options.webrtc === null ? 'websocket' : 'webrtc',
 		picturePath: options.picturePath,
 		patches: patchReferences(options),
 	};

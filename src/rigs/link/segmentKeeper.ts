@@ -6,7 +6,7 @@
  * is only silent, it ends at the instant at which that was established, and the silence counts as a picture standing
  * still: an air that stops everything must not shorten the observation of itself.
  */
-import type { ObservationRecord } from '../../observations/records.ts';
+import type { ObservationRecord, StreamCountsRow } from '../../observations/records.ts';
 import type { FromViewer } from '../../protocol/control.ts';
 import { roundMs } from '../../transports/monotonic.ts';
 import type { Hello } from './controlServer.ts';
@@ -47,7 +47,7 @@ export class SegmentKeeper {
 	#count = 0;
 	#closedMs = 0;
 	/** What happened before there was a segment: it is told in the first one, since a record of none would look like damage. */
-	#early: Extract<ObservationRecord, { kind: 'event' }>[] = [];
+	#early: Extract<ObservationRecord, { kind: 'event' | 'streamCounts' }>[] = [];
 	/** The least like picture so far, held back until it is known whether its evidence comes. */
 	#leastLike: Picture | null = null;
 
@@ -108,7 +108,7 @@ export class SegmentKeeper {
 			startMs: roundMs(startMs),
 			warmUpUntilMs: roundMs(warmUpUntilMs),
 		});
-		for (const event of this.#early.splice(0)) this.#record(event);
+		for (const record of this.#early.splice(0)) this.#record(record);
 	}
 
 	sent(frame: SentFrame): void {
@@ -121,6 +121,14 @@ export class SegmentKeeper {
 		open.ledger.seen(rows, heardMs);
 		for (const [, , , decodedMs, presentedMs] of rows)
 			open.lastSeenMs = Math.max(open.lastSeenMs ?? decodedMs, presentedMs ?? decodedMs);
+	}
+
+	/** What an end of a WebRTC stream counts; the viewer's on its clock. Told before there is a segment, it stands in the first. */
+	streamCounts(end: 'sender' | 'viewer', rows: readonly StreamCountsRow[]): void {
+		const segment = Math.max(0, this.#count - 1);
+		const record = { kind: 'streamCounts' as const, segment, end, rows: [...rows] };
+		if (this.#count === 0) this.#early.push(record);
+		else this.#record(record);
 	}
 
 	/** A viewer's sample or event, on its clock. */

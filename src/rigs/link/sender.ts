@@ -1,5 +1,7 @@
 /** The sender process as the bench holds it. */
+import type { ChildProcess } from 'node:child_process';
 import { OutsideFailure } from '../../failure.ts';
+import type { StreamCountsRow } from '../../observations/records.ts';
 import { ended, startChild, tell } from '../../transports/childChannel.ts';
 import { type FromSender, fromSenderSchema, type SenderSettings, type SentFrame } from './senderMessages.ts';
 
@@ -9,6 +11,11 @@ const STOP_WITHIN_MS = 2000;
 export type SenderEvents = {
 	frame(frame: SentFrame): void;
 	event(event: Extract<FromSender, { type: 'event' }>): void;
+	/** WebRTC only: what the viewer has to be told, and what became of it. */
+	offer(link: number, sdp: string): void;
+	connected(link: number): void;
+	streamLost(link: number, why: string): void;
+	counts(row: StreamCountsRow): void;
 	/** It ended by itself. */
 	lost(failure: OutsideFailure): void;
 };
@@ -18,6 +25,10 @@ export type Sender = {
 	readonly codec: string;
 	readonly pid: number | undefined;
 	begin(): void;
+	/** WebRTC only: offers a connection of this number, takes its answer, closes it. */
+	join(link: number): void;
+	answer(link: number, sdp: string): void;
+	leave(): void;
 	stop(): Promise<void>;
 };
 
@@ -37,12 +48,17 @@ export function startSender(settings: Omit<SenderSettings, 'type'>, events: Send
 			const message = fromSenderSchema.parse(raw);
 			if (message.type === 'frame') events.frame(message.frame);
 			else if (message.type === 'event') events.event(message);
+			else if (message.type === 'offer') events.offer(message.link, message.sdp);
+			else if (message.type === 'connected') events.connected(message.link);
+			else if (message.type === 'streamLost') events.streamLost(message.link, message.why);
+			else if (message.type === 'counts') events.counts(message.row);
 			else if (message.type === 'failed')
 				failure = new OutsideFailure(message.code, message.happened, message.advice);
 			else if (message.type === 'open') {
 				clearTimeout(timer);
 				const { port, codec } = message;
-				resolve({ port, codec, pid: child.pid, begin: () => tell(child, { type: 'begin' }), stop });
+				const begin = () => tell(child, { type: 'begin' });
+				resolve({ port, codec, pid: child.pid, begin, ...streamOrders(child), stop });
 			}
 		});
 		child.once('exit', () => {
@@ -53,6 +69,14 @@ export function startSender(settings: Omit<SenderSettings, 'type'>, events: Send
 		});
 		tell(child, { type: 'open', ...settings });
 	});
+}
+
+function streamOrders(child: ChildProcess): Pick<Sender, 'join' | 'answer' | 'leave'> {
+	return {
+		join: (link) => tell(child, { type: 'join', link }),
+		answer: (link, sdp) => tell(child, { type: 'answer', link, sdp }),
+		leave: () => tell(child, { type: 'leave' }),
+	};
 }
 
 function senderLost(): OutsideFailure {

@@ -1,7 +1,9 @@
 /** What the bench and its sender process say to each other, over the channel between the two processes. */
 import { z } from 'zod';
+import { streamCountsRowSchema } from '../../observations/records.ts';
 import { CARD_SIZES, LAYOUTS } from '../../pattern/card.ts';
 import { failedSchema } from '../../transports/childChannel.ts';
+import { RTC_CODECS } from '../../transports/sdpText.ts';
 
 const index = z.number().int().nonnegative();
 
@@ -32,6 +34,15 @@ const openSchema = z.object({
 	/** PEM texts; null: plain. */
 	tls: z.object({ key: z.string(), cert: z.string() }).nullable(),
 	drop: dropSchema,
+	/** Over WebRTC; null: encoded here, and served on a picture socket. */
+	webrtc: z
+		.object({
+			codec: z.enum(RTC_CODECS),
+			pinned: z.boolean(),
+			/** Only by way of this address of this machine; null: any. */
+			onlyHost: z.string().nullable(),
+		})
+		.nullable(),
 });
 export type SenderSettings = z.infer<typeof openSchema>;
 
@@ -39,20 +50,25 @@ export const toSenderSchema = z.discriminatedUnion('type', [
 	openSchema,
 	/** Start painting. */
 	z.object({ type: z.literal('begin') }),
+	/** WebRTC: a viewer is there, and is to be offered a connection of this number; its answer; it is gone. */
+	z.object({ type: z.literal('join'), link: index }),
+	z.object({ type: z.literal('answer'), link: index, sdp: z.string() }),
+	z.object({ type: z.literal('leave') }),
 ]);
 
 /**
  * One frame as it left: `dueMs` and `shownMs` on CLOCK_MONOTONIC; `shownMs` is the instant at which the finished raster
- * was handed to the encoder. `endByte`: bytes on the viewer's connection up to this picture's end; null without a viewer
+ * was handed to the encoder. Over WebRTC `key` is never set: nobody says it. `endByte`: bytes on the viewer's connection up to this picture's end; null without a viewer
  * or when the picture was dropped.
  */
 const sentFrameSchema = z.object({
 	frameNumber: index,
 	dueMs: z.number(),
 	shownMs: z.number(),
-	encodeMs: z.number(),
+	/** Null where the encoder does not say it of each picture. */
+	encodeMs: z.number().nullable(),
 	key: z.boolean(),
-	byteCount: index,
+	byteCount: index.nullable(),
 	dropped: z.boolean(),
 	viewerCount: index,
 	endByte: index.nullable(),
@@ -64,6 +80,11 @@ export const fromSenderSchema = z.discriminatedUnion('type', [
 	z.object({ type: z.literal('open'), port: index, codec: z.string() }),
 	z.object({ type: z.literal('frame'), frame: sentFrameSchema }),
 	z.object({ type: z.literal('viewers'), viewerCount: index, came: z.boolean(), atMs: z.number() }),
+	z.object({ type: z.literal('offer'), link: index, sdp: z.string() }),
+	/** WebRTC: the connection stands, or stands no longer. */
+	z.object({ type: z.literal('connected'), link: index }),
+	z.object({ type: z.literal('streamLost'), link: index, why: z.string() }),
+	z.object({ type: z.literal('counts'), row: streamCountsRowSchema }),
 	z.object({
 		type: z.literal('event'),
 		atMs: z.number(),

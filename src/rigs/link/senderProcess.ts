@@ -1,5 +1,5 @@
 /**
- * The source of the link rig, in a process of its own: paints the card, encodes each frame, serves it, and tells the bench
+ * The source of the link rig, in a process of its own: paints the card, hands each frame to its outlet (which encodes it), and tells the bench
  * of every frame when it was due and when it was shown.
  *
  * Shown means: the finished raster is handed to the encoder. The raster is painted ahead, in the pause before its due
@@ -11,16 +11,13 @@
  * lateness and a lower rate and not as an ever-growing delay of its own.
  */
 
-import { OutsideFailure } from '../../failure.ts';
 import type { Planes } from '../../imaging/planes.ts';
-import { type H264Encoder, h264CodecString, openH264Encoder } from '../../media/node/h264Encoder.ts';
 import type { CardPainter } from '../../pattern/cardPainter.ts';
-import { cardGeometry } from '../../pattern/geometry.ts';
 import { createCardPainter } from '../../pattern/painter.ts';
 import { onParentMessage, tellParent } from '../../transports/childChannel.ts';
 import { monotonicMs, roundMs, waitUntil } from '../../transports/monotonic.ts';
-import { openPictureServer, type PictureSent, type PictureServer } from '../../transports/pictureServer.ts';
 import { createDropPlan } from './dropPlan.ts';
+import { openOutlet, type PictureOutlet } from './pictureOutlet.ts';
 import { type FromSender, type SenderSettings, toSenderSchema } from './senderMessages.ts';
 
 const FELL_BEHIND_MS = 1000;
@@ -28,16 +25,11 @@ const FELL_BEHIND_MS = 1000;
 const LEAD_MS = 50;
 /** More waiting than this for one viewer is worth telling: a second of pictures at the default bitrate. */
 const BACKLOG_BYTES = 1_000_000;
-/** Pictures painted and encoded before the first that counts, so that compiling is not measured. */
-const REHEARSAL_PICTURES = 20;
 
 type Source = {
 	readonly settings: SenderSettings;
 	readonly painter: CardPainter;
-	readonly encoder: H264Encoder;
-	readonly server: PictureServer;
-	/** Set when a viewer came: it cannot begin in the middle of predicted pictures. */
-	keyWanted: boolean;
+	readonly outlet: PictureOutlet;
 	backlogTold: boolean;
 };
 
@@ -45,36 +37,18 @@ let source: Source | null = null;
 
 onParentMessage(toSenderSchema, async (order) => {
 	if (order.type === 'open') source = await open(order);
-	else if (source !== null) await stream(source);
+	else if (source === null) return;
+	else if (order.type === 'join') source.outlet.join(order.link);
+	else if (order.type === 'answer') source.outlet.answer(order.link, order.sdp);
+	else if (order.type === 'leave') source.outlet.leave();
+	else await stream(source);
 });
 
 async function open(settings: SenderSettings): Promise<Source> {
-	const { card, rateHz, bitrateKbps, keyEveryFrames } = settings;
-	const { widthPx, heightPx } = cardGeometry(card);
-	const painter = createCardPainter(card);
-	const encoder = await openH264Encoder({ widthPx, heightPx, rateHz, bitrateKbps, keyEveryFrames });
-	const codec = rehearse(painter, encoder);
-	const server = await openPictureServer(settings, (viewerCount, came) => {
-		if (source !== null && came) source.keyWanted = true;
-		report({ type: 'viewers', viewerCount, came, atMs: roundMs(monotonicMs()) });
-	});
-	report({ type: 'open', port: server.port, codec });
-	return { settings, painter, encoder, server, keyWanted: true, backlogTold: false };
-}
-
-function rehearse(painter: CardPainter, encoder: H264Encoder): string {
-	let codec: string | null = null;
-	for (let i = 0; i < REHEARSAL_PICTURES; i++) {
-		const { bytes } = encoder.encode(painter.paintPlanes(i), i === 0);
-		codec ??= h264CodecString(bytes);
-	}
-	if (codec === null)
-		throw new OutsideFailure(
-			'encoderFailed',
-			'The H.264 encoder made no picture that says what it is.',
-			'Install the optional packages again.',
-		);
-	return codec;
+	const painter = createCardPainter(settings.card);
+	const outlet = await openOutlet(settings, painter, report);
+	report({ type: 'open', port: outlet.port, codec: outlet.codec });
+	return { settings, painter, outlet, backlogTold: false };
 }
 
 async function stream(state: Source): Promise<void> {
@@ -107,29 +81,16 @@ type DueFrame = {
 
 function show(state: Source, { frameNumber, dueMs, planes, dropped }: DueFrame): void {
 	const shownMs = monotonicMs();
-	const { key, bytes } = state.encoder.encode(planes, state.keyWanted);
-	const encodeMs = monotonicMs() - shownMs;
-	state.keyWanted = false;
-	const sent = dropped ? null : state.server.send({ frameNumber, key, bytes });
+	const { waitingBytes, ...shown } = state.outlet.show(planes, frameNumber, dropped);
 	report({
 		type: 'frame',
-		frame: {
-			frameNumber,
-			dueMs: roundMs(dueMs),
-			shownMs: roundMs(shownMs),
-			encodeMs: roundMs(encodeMs),
-			key,
-			byteCount: bytes.length,
-			dropped,
-			viewerCount: state.server.viewerCount,
-			endByte: sent?.endByte ?? null,
-		},
+		frame: { frameNumber, dueMs: roundMs(dueMs), shownMs: roundMs(shownMs), dropped, ...shown },
 	});
-	if (sent !== null) watchBacklog(state, sent, frameNumber);
+	if (!dropped) watchBacklog(state, waitingBytes, frameNumber);
 }
 
 /** Told when it begins and again only after it has gone. */
-function watchBacklog(state: Source, { waitingBytes }: PictureSent, frameNumber: number): void {
+function watchBacklog(state: Source, waitingBytes: number, frameNumber: number): void {
 	if (waitingBytes <= BACKLOG_BYTES) {
 		if (waitingBytes === 0) state.backlogTold = false;
 		return;

@@ -167,3 +167,60 @@ test('whatever is reported in whatever order, every frame sent is in exactly one
 		}),
 	);
 });
+
+/** A picture of a WebRTC stream: no packet tells its number. */
+function bare(code: number | null, at = code ?? 0, drawn = true): SeenRow {
+	const [, , receivedMs, decodedMs, presentedMs] = row(at, { drawn });
+	return [null, code, receivedMs, decodedMs, presentedMs];
+}
+
+test('without packet numbers the code alone tells the frame, and what no picture told of is lost', () => {
+	const ledger = ledgerOf(7);
+	ledger.seen([bare(0), bare(1, 1, false), bare(4), bare(3, 4), bare(4, 5), bare(5)], 400);
+	ledger.close('lost');
+	expect(fates(ledger)).toEqual({
+		0: 'presented',
+		1: 'notDrawn',
+		2: 'lost',
+		3: 'overtaken',
+		4: 'presented',
+		5: 'presented',
+		6: 'lost',
+	});
+	expect(ledger.takeNotes().map(({ code }) => code)).toEqual(['outOfOrder', 'repeated']);
+});
+
+test('a bare picture that cannot be read stands for a frame between its neighbours, never for one that was seen', () => {
+	const ledger = ledgerOf(8);
+	// One unreadable where one is missing; one where two are; one where none is; two at the end that nothing follows.
+	ledger.seen(
+		[bare(0), bare(null, 1), bare(2), bare(null, 4), bare(5), bare(null, 5), bare(6), bare(null, 7)],
+		400,
+	);
+	ledger.close('lost');
+	expect(fates(ledger)).toEqual({
+		0: 'presented',
+		1: 'unreadable',
+		2: 'presented',
+		3: 'lost',
+		4: 'unreadable',
+		5: 'presented',
+		6: 'presented',
+		7: 'lost',
+	});
+	expect(ledger.takeNotes().map(({ code }) => code)).toEqual(new Array(4).fill('unreadablePicture'));
+});
+
+test('a bare code that was never sent is no frame, and holds up none that come after it', () => {
+	const ledger = ledgerOf(3);
+	ledger.seen([bare(0), bare(9_000_000, 1), bare(1), bare(2)], 400);
+	expect(fates(ledger)).toEqual({ 0: 'presented', 1: 'presented', 2: 'presented' });
+	expect(ledger.takeNotes()).toMatchObject([{ code: 'foreignCode', frameNumber: 9_000_000 }]);
+});
+
+test('bare pictures told of before the news of their sending keep their order, unreadable ones among them', () => {
+	const ledger = ledgerOf(1);
+	ledger.seen([bare(0), bare(1), bare(null, 2), bare(3)], 100);
+	for (const number of [1, 2, 3]) ledger.sent(frame(number));
+	expect(fates(ledger)).toEqual({ 0: 'presented', 1: 'presented', 2: 'unreadable', 3: 'presented' });
+});

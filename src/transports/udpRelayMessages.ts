@@ -1,0 +1,48 @@
+/** What the bench and its UDP relay process say to each other. */
+import { z } from 'zod';
+import type { AirSpec } from '../simulation/airSpec.ts';
+import { failedSchema } from './childChannel.ts';
+
+const index = z.number().int().nonnegative();
+
+export const toUdpRelaySchema = z.discriminatedUnion('type', [
+	z.object({
+		type: z.literal('open'),
+		host: z.string(),
+		/** Where the viewer comes; 0 for any free port. */
+		port: index,
+		/** Checked by whoever read it from a file; here only carried. */
+		air: z.custom<AirSpec>((value) => typeof value === 'object' && value !== null),
+		seed: index,
+	}),
+	/** Another connection begins: whoever speaks next on either side is who it is for. */
+	z.object({ type: z.literal('renew') }),
+	/** Tell the rest of the log and end. */
+	z.object({ type: z.literal('stop') }),
+]);
+export type ToUdpRelay = z.infer<typeof toUdpRelaySchema>;
+
+/**
+ * One packet: [way (0 to the viewer, 1 back), inMs, plannedMs or null, outMs or null, bytes, RTP time stamp or null],
+ * CLOCK_MONOTONIC; planned is what the air said, out is just before the packet was written on; null: the air lost it. The time
+ * stamp is told of RTP packets alone: packets of one picture share it.
+ */
+const udpRelayRowSchema = z.tuple([
+	index,
+	z.number(),
+	z.number().nullable(),
+	z.number().nullable(),
+	index,
+	index.nullable(),
+]);
+export type UdpRelayRow = z.infer<typeof udpRelayRowSchema>;
+
+export const fromUdpRelaySchema = z.discriminatedUnion('type', [
+	z.object({ type: z.literal('open'), senderSidePort: index, viewerSidePort: index }),
+	/** The air's own zero: the first picture packet on its way to the viewer. */
+	z.object({ type: z.literal('zero'), atMs: z.number() }),
+	z.object({ type: z.literal('rows'), rows: z.array(udpRelayRowSchema) }),
+	z.object({ type: z.literal('stopped') }),
+	failedSchema,
+]);
+export type FromUdpRelay = z.infer<typeof fromUdpRelaySchema>;

@@ -1,0 +1,198 @@
+/**
+ * A UDP relay that puts simulated air in the way of a WebRTC connection, in a process of its own. Each end is told of one
+ * candidate, and that is a socket here; who speaks first with a connectivity check is from then on the end of that side.
+ * Encrypted packets go on unchanged, when the air says, or not at all. Both ways meet the same air: its outages and
+ * bad spells fall on both at once, its draws for each packet are each way's own.
+ *
+ * The air's zero is the first picture packet (RTP) to the viewer: before it nothing is delayed or lost, so that a scheduled
+ * outage finds a picture to stop, and so that connecting does not depend on the air.
+ */
+import { createSocket, type Socket } from 'node:dgram';
+import { OutsideFailure } from '../failure.ts';
+import { type Air, createAir } from '../simulation/air.ts';
+import { createRandom } from '../statistics/random.ts';
+import { onParentMessage, tellParent } from './childChannel.ts';
+import { monotonicMs, waitUntil } from './monotonic.ts';
+import {
+	type FromUdpRelay,
+	type ToUdpRelay,
+	toUdpRelaySchema,
+	type UdpRelayRow,
+} from './udpRelayMessages.ts';
+
+const FLUSH_EVERY_MS = 250;
+/** A side whose end was silent for so long takes whoever speaks next: an end may change its port on the way. */
+const FORGET_AFTER_MS = 2000;
+
+type Waiting = {
+	readonly row: { readonly inMs: number; readonly plannedMs: number; readonly rtpTimestamp: number | null };
+	readonly bytes: Uint8Array;
+	readonly order: number;
+};
+
+/** One socket and the end that speaks to it. */
+class Side {
+	readonly socket: Socket;
+	#end: { readonly host: string; readonly port: number } | null = null;
+	#heardMs = 0;
+
+	constructor(socket: Socket) {
+		this.socket = socket;
+	}
+
+	forget(): void {
+		this.#end = null;
+	}
+
+	/** Whether this packet is the end's own. A stranger becomes the end by a connectivity check, where none is in the way. */
+	hears(bytes: Uint8Array, { address, port }: { address: string; port: number }, nowMs: number): boolean {
+		const isEnd = this.#end?.host === address && this.#end.port === port;
+		if (!isEnd) {
+			const isFree = this.#end === null || nowMs - this.#heardMs > FORGET_AFTER_MS;
+			if (!isFree || !isBindingRequest(bytes)) return false;
+			this.#end = { host: address, port };
+		}
+		this.#heardMs = nowMs;
+		return true;
+	}
+
+	send(bytes: Uint8Array): void {
+		if (this.#end !== null) this.socket.send(bytes, this.#end.port, this.#end.host, () => {});
+	}
+}
+
+/** One way through the air: packets wait in the order of their release, which need not be the order of their coming. */
+class Way {
+	readonly #number: number;
+	readonly #air: Air;
+	readonly #to: () => Side;
+	readonly #queue: Waiting[] = [];
+	#order = 0;
+	#releasing = false;
+
+	constructor(number: number, air: Air, to: () => Side) {
+		this.#number = number;
+		this.#air = air;
+		this.#to = to;
+	}
+
+	take(bytes: Uint8Array, inMs: number, zero: number | null): void {
+		const rtpTimestamp = rtpTimestampOf(bytes);
+		const passage = zero === null ? { deliverAtMs: 0 } : this.#air.send(inMs - zero, bytes.length);
+		if ('lostAtMs' in passage) {
+			log.push([this.#number, inMs, null, null, bytes.length, rtpTimestamp]);
+			return;
+		}
+		const plannedMs = zero === null ? inMs : zero + passage.deliverAtMs;
+		this.#insert({ row: { inMs, plannedMs, rtpTimestamp }, bytes, order: this.#order++ });
+		if (this.#releasing) return;
+		this.#releasing = true;
+		this.#release().finally(() => {
+			this.#releasing = false;
+		});
+	}
+
+	#insert(packet: Waiting): void {
+		let at = this.#queue.length;
+		while (at > 0 && (this.#queue[at - 1]?.row.plannedMs ?? 0) > packet.row.plannedMs) at--;
+		this.#queue.splice(at, 0, packet);
+	}
+
+	/** While it waits for the first, a packet may come that is due before it. */
+	async #release(): Promise<void> {
+		for (let next = this.#queue[0]; next !== undefined; next = this.#queue[0]) {
+			const { plannedMs } = next.row;
+			if (monotonicMs() < plannedMs) {
+				await waitUntil(Math.min(plannedMs, monotonicMs() + 2));
+				continue;
+			}
+			this.#queue.shift();
+			const outMs = monotonicMs();
+			this.#to().send(next.bytes);
+			const { inMs, rtpTimestamp } = next.row;
+			log.push([this.#number, inMs, plannedMs, outMs, next.bytes.length, rtpTimestamp]);
+		}
+	}
+}
+
+const log: UdpRelayRow[] = [];
+let sides: { readonly sender: Side; readonly viewer: Side } | null = null;
+let zeroMs: number | null = null;
+
+onParentMessage(toUdpRelaySchema, async (order) => {
+	if (order.type === 'open') await open(order);
+	else if (order.type === 'renew') {
+		sides?.sender.forget();
+		sides?.viewer.forget();
+	} else {
+		flush();
+		report({ type: 'stopped' });
+	}
+});
+
+async function open({ host, port, air: spec, seed }: Extract<ToUdpRelay, { type: 'open' }>): Promise<void> {
+	const sender = new Side(await bind(host, 0));
+	const viewer = new Side(await bind(host, port));
+	sides = { sender, viewer };
+	// One seed for both: what is time's own in the air then falls on both ways at once.
+	const airOf = () => createAir({ ...spec, carriage: 'datagrams' }, createRandom(seed));
+	const toViewer = new Way(0, airOf(), () => viewer);
+	const back = new Way(1, airOf(), () => sender);
+	sender.socket.on('message', (bytes, from) => {
+		const inMs = monotonicMs();
+		if (!sender.hears(bytes, from, inMs)) return;
+		if (zeroMs === null && rtpTimestampOf(bytes) !== null) {
+			zeroMs = inMs;
+			report({ type: 'zero', atMs: zeroMs });
+		}
+		toViewer.take(bytes, inMs, zeroMs);
+	});
+	viewer.socket.on('message', (bytes, from) => {
+		const inMs = monotonicMs();
+		if (viewer.hears(bytes, from, inMs)) back.take(bytes, inMs, zeroMs);
+	});
+	setInterval(flush, FLUSH_EVERY_MS).unref();
+	report({
+		type: 'open',
+		senderSidePort: sender.socket.address().port,
+		viewerSidePort: viewer.socket.address().port,
+	});
+}
+
+function bind(host: string, port: number): Promise<Socket> {
+	const socket = createSocket(host.includes(':') ? 'udp6' : 'udp4');
+	return new Promise((resolve, reject) => {
+		socket.once('error', (cause) =>
+			reject(
+				new OutsideFailure(
+					'portRefused',
+					`UDP port ${port} could not be opened on ${host}.`,
+					'Choose another port, above 1023.',
+					{ cause },
+				),
+			),
+		);
+		socket.bind(port, host, () => resolve(socket));
+	});
+}
+
+/** A STUN binding request (RFC 8489): type 0x0001 and the magic number. */
+function isBindingRequest(bytes: Uint8Array): boolean {
+	return bytes.length >= 20 && bytes[0] === 0 && bytes[1] === 1 && bytes[4] === 0x21 && bytes[5] === 0x12;
+}
+
+/** RTP by first byte (RFC 7983), control packets left out by their types (RFC 5761); the header is not encrypted. */
+function rtpTimestampOf(bytes: Uint8Array): number | null {
+	const [first = 0, second = 0] = bytes;
+	const isRtp = first >= 128 && first <= 191 && bytes.length >= 12 && (second < 192 || second > 223);
+	if (!isRtp) return null;
+	return new DataView(bytes.buffer, bytes.byteOffset).getUint32(4);
+}
+
+function flush(): void {
+	if (log.length > 0) report({ type: 'rows', rows: log.splice(0) });
+}
+
+function report(message: FromUdpRelay): void {
+	tellParent(message);
+}
