@@ -11,7 +11,7 @@ const BENCHES: Readonly<Record<string, readonly string[]>> = {
 	clock: ['clockSimulated', 'clockReal'],
 	picture: ['picture'],
 	decision: ['decision', 'forecast'],
-	optical: ['optical'],
+	optical: ['optical', 'opticalPixels', 'opticalMarkers', 'opticalSpeed'],
 	register: ['register'],
 	risk: ['decisionRisk', 'sessionRisk'],
 	speed: ['floor', 'imagingSpeed', 'codeReading', 'longRun'],
