@@ -9,6 +9,7 @@ import { join } from 'node:path';
 const BENCHES: Readonly<Record<string, readonly string[]>> = {
 	link: ['link'],
 	clock: ['clockSimulated', 'clockReal'],
+	periodicity: ['periodicity'],
 	picture: ['picture'],
 	decision: ['decision', 'forecast'],
 	optical: ['optical', 'opticalPixels', 'opticalMarkers', 'opticalSpeed'],
