@@ -134,7 +134,7 @@ class Desk {
 		this.#trouble = null;
 	}
 
-	#start({ profile, joining, place }: Extract<FromConsolePage, { type: 'start' }>): void {
+	#start({ profile, joining, place, transport }: Extract<FromConsolePage, { type: 'start' }>): void {
 		const { open } = this.#door;
 		if (this.#isBusy || this.#session !== null || open === null)
 			throw new OutsideFailure(
@@ -151,12 +151,13 @@ class Desk {
 		this.#door.stepDone();
 		const session = startSession(
 			{
-				...{ runId: newRunId(), toolVersion, root, profile, joining, observedMs, door, tls },
+				...{ runId: newRunId(), toolVersion, root, profile, joining, transport, observedMs, door, tls },
 				startedAt: new Date().toISOString(),
 				place: place.trim() === '' ? null : place.trim(),
 				wayName: way.name,
 				address: way.address,
 				seed: randomBytes(4).readUInt32BE(),
+				hasVideoDecoder: this.#door.able?.videoDecoder ?? null,
 			},
 			conclude,
 			(progress) => this.#onProgress(progress),
@@ -212,7 +213,8 @@ class Desk {
 			door: this.#door.state(),
 			ladder: this.#door.ladder({
 				isRunOn: this.#session !== null,
-				isVideoSeen: (this.#session?.live().settledCount ?? 0) > 0,
+				isVideoSeen: this.#isVideoSeen(),
+				transport: this.#session?.transport ?? null,
 			}),
 			costs: this.#door.costs(),
 			run: this.#runState(),
@@ -220,6 +222,10 @@ class Desk {
 			trouble: this.#trouble,
 			checks: this.#checks,
 		};
+	}
+
+	#isVideoSeen(): boolean {
+		return (this.#session?.live().settledCount ?? 0) > 0;
 	}
 
 	#runState(): ConsoleState['run'] {

@@ -23,6 +23,13 @@ type DoorMeans = {
 	readonly onChange: () => void;
 };
 
+type RunSoFar = {
+	readonly isRunOn: boolean;
+	readonly isVideoSeen: boolean;
+	/** Null before a run. */
+	readonly transport: 'webrtc' | 'websocket' | null;
+};
+
 export type OpenDoor = {
 	readonly way: NetworkWay;
 	readonly door: TabletDoor;
@@ -112,7 +119,7 @@ export class DoorDesk {
 		};
 	}
 
-	ladder({ isRunOn, isVideoSeen }: { isRunOn: boolean; isVideoSeen: boolean }): ConsoleState['ladder'] {
+	ladder({ isRunOn, isVideoSeen, transport }: RunSoFar): ConsoleState['ladder'] {
 		if (this.#open === null) return [];
 		return ladderSteps({
 			waitedMs: this.waitedMs,
@@ -120,7 +127,8 @@ export class DoorDesk {
 			isPaired: this.#open.pairing.pairedCount > 0,
 			wasPageServed: this.#wasPageServed,
 			isSocketOpen: this.#waitingCount > 0 || (isRunOn && this.#able !== null),
-			isUdpOpen: null,
+			// No picture comes over WebRTC but by UDP, and none is asked for before a run.
+			isUdpOpen: transport === 'websocket' ? null : isVideoSeen,
 			isRunOn,
 			isVideoSeen,
 		});

@@ -43,14 +43,16 @@ export function ladderSteps(way: WayHere): LadderStep[] {
 		if (name === 'udp' && way.isUdpOpen === null)
 			return { name, state: 'notNeeded', title, words: ['Not used: this run travels by WebSocket (TCP).'] };
 		if (done[name]) return { name, state: 'done', title, words: [] };
-		if (!isReached || (name === 'video' && !way.isRunOn))
-			return { name, state: 'later', title, words: name === 'video' && isReached ? [NOT_STARTED] : [] };
+		if (!isReached || (NEEDS_RUN.has(name) && !way.isRunOn))
+			return { name, state: 'later', title, words: NEEDS_RUN.has(name) && isReached ? [NOT_STARTED] : [] };
 		isReached = false;
 		const isLate = way.waitedMs > PATIENCE_MS;
 		return { name, state: isLate ? 'failed' : 'now', title, words: isLate ? causesOf(name, way) : [] };
 	});
 }
 
+/** These steps come only while a run is on. */
+const NEEDS_RUN: ReadonlySet<LadderStep['name']> = new Set(['udp', 'video']);
 const NOT_STARTED = 'Comes when a run is started here and Start is tapped on the tablet.';
 
 function causesOf(name: LadderStep['name'], { https, isPaired }: WayHere): string[] {
@@ -73,7 +75,8 @@ function causesOf(name: LadderStep['name'], { https, isPaired }: WayHere): strin
 		];
 	if (name === 'udp')
 		return [
-			'UDP is shut on this network: choose WebSocket, which is labelled so in the report, or another network.',
+			'Start has not been tapped on the tablet, or its page is hidden.',
+			'UDP is shut on this network: stop this run and choose WebSocket, which is labelled so in the report, or another network.',
 			'The laptop’s firewall lets web pages through but not UDP: allow this program on private networks.',
 			'The access point keeps its guests apart (client isolation).',
 		];

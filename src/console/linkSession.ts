@@ -32,18 +32,22 @@ export type SessionOrder = {
 	readonly root: string;
 	readonly profile: Exclude<ProfileName, 'file'>;
 	readonly joining: Joining;
+	readonly transport: 'webrtc' | 'websocket';
 	readonly place: string | null;
 	readonly wayName: string;
 	readonly address: string;
 	readonly door: ViewerDoor;
 	readonly tls: TlsPair | null;
 	readonly seed: number;
+	/** The tablet is given a video decoder; null: it has not said. */
+	readonly hasVideoDecoder: boolean | null;
 	readonly observedMs: number | null;
 };
 
 export type Session = {
 	readonly runId: string;
 	readonly targetMs: number;
+	readonly transport: SessionOrder['transport'];
 	live(): Live;
 	stop(): void;
 	/** Settles when all is written; throws what ended the run. */
@@ -80,6 +84,7 @@ export function startSession(
 	};
 	return {
 		runId: order.runId,
+		transport: order.transport,
 		targetMs: options.observedMs,
 		live: () => figures.snapshot(),
 		stop: () => stopping.abort(),
@@ -89,20 +94,32 @@ export function startSession(
 
 function linkOptionsOf(order: SessionOrder): LinkOptions {
 	const { runId, toolVersion, startedAt, profile, joining, place, address, door, tls, seed } = order;
+	const isRtc = order.transport === 'webrtc';
 	const where =
 		joining === 'thisComputer' ? "the tablet page in this computer's browser" : 'the tablet that was let in';
 	const declaredMs = profile === 'demo' ? DEMO_OBSERVED_MS : profileOf(profile).observedMs;
 	return {
 		...usualLink,
 		...{ runId, toolVersion, startedAt, profile, place, door, tls, seed },
-		subject: { kind: 'link', name: `${where} over WebSocket, ${order.wayName}`, invented: false },
+		subject: {
+			kind: 'link',
+			name: `${where} over ${isRtc ? 'WebRTC (VP8)' : 'WebSocket'}, ${order.wayName}`,
+			invented: false,
+		},
 		joined: JOININGS[joining],
 		card: { ...usualLink.card, seed },
 		observedMs: order.observedMs ?? declaredMs,
 		viewer: 'external',
 		host: address,
+		webrtc: isRtc ? { codec: 'VP8', pinned: false } : null,
+		format: givesDecoder(order) ? 'h264' : 'jpeg',
 		// Whoever was not given the plan cannot guess where the picture is.
 		picturePath: `/picture-${randomBytes(16).toString('hex')}`,
 		viewerWithinMs: VIEWER_WITHIN_MS,
 	};
+}
+
+/** What the tablet said, else what browsers do: none over plain http, except on the computer itself. */
+function givesDecoder({ hasVideoDecoder, tls, address }: SessionOrder): boolean {
+	return hasVideoDecoder ?? (tls !== null || address.startsWith('127.'));
 }

@@ -16,8 +16,8 @@ import { codeForm, refusalPage } from './doorPages.ts';
 import type { Pairing } from './pairing.ts';
 
 const COOKIE = 'steerworthy-ticket';
-/** Below the pages' folder: what a tablet may have. The console's own page is none of it. */
-const FOR_TABLETS = /^\/(tablet|assets)\//;
+/** Below the pages' folder: what a tablet may have. The console's own page is none of it, by no way of writing it. */
+const FOR_TABLETS = /^\/(tablet|assets)\/[\w.-]*$/;
 /** A page that waits says hardly anything; more than this before a run is hostile or broken. */
 const MOST_MESSAGES_WAITING = 50;
 

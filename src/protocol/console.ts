@@ -24,12 +24,15 @@ const joining = z.enum([
 export type Joining = z.infer<typeof joining>;
 
 export const RUN_PROFILES = ['demo', 'brief', 'verdict', 'long'] as const;
+/** UDP that adapts, as most kits do; or TCP, where UDP is shut. */
+export const RUN_TRANSPORTS = ['webrtc', 'websocket'] as const;
 const fromConsolePageSchema = z.discriminatedUnion('type', [
 	/** Let tablets in at this address. */
 	z.object({ type: z.literal('openDoor'), address: z.string().max(60), https: z.boolean() }),
 	z.object({
 		type: z.literal('start'),
 		profile: z.enum(RUN_PROFILES),
+		transport: z.enum(RUN_TRANSPORTS),
 		joining,
 		place: z.string().max(200),
 	}),

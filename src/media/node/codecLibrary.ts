@@ -133,6 +133,8 @@ export type LoadCodecLibrary = () => Promise<CodecLibrary>;
 /** Numbers of FFmpeg's own interface (8.x), as they stand in the library's constants. */
 export const CODEC_ID_H264 = 27;
 export const PIXEL_FORMAT_I420 = 0;
+/** The same planes in full range, as JPEG has them. */
+export const PIXEL_FORMAT_JPEG_I420 = 12;
 export const OPTION_TYPE_STRING = 6;
 export const SEARCH_CHILDREN = 1;
 /** BT.709 is 1 in each of FFmpeg's lists of primaries, transfer and matrix; limited range is 1 in the list of ranges. */

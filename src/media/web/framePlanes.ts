@@ -1,8 +1,10 @@
 /**
  * Y, U and V of a decoded frame, as they left the decoder: colour is then converted by us and not by the browser.
- * The frames we send are 4:2:0, so a decoder hands back I420 or NV12; anything else is refused, never guessed at.
+ * The frames we send are 4:2:0, so a video decoder hands back I420 or NV12. A JPEG comes out in the browser's own RGB, from
+ * which Y, U and V (BT.709 limited, as everywhere here) are made again. Anything else is refused, never guessed at.
  */
-import type { LumaPlane, Planes } from '../../imaging/planes.ts';
+import { type LumaPlane, lumaOf, type Planes } from '../../imaging/planes.ts';
+import { rasterToPlanes } from '../../imaging/rasterToPlanes.ts';
 import type { Rect } from '../../imaging/rect.ts';
 
 /** Luma of a rectangle of the frame (even edges), or null when the browser gives no planar pixels. */
@@ -10,6 +12,7 @@ export async function copyLuma(
 	frame: VideoFrame,
 	{ xPx, yPx, widthPx, heightPx }: Rect,
 ): Promise<LumaPlane | null> {
+	if (isRgb(frame)) return lumaOf(planesFromRgb(frame, { xPx, yPx, widthPx, heightPx }));
 	if (frame.format !== 'I420' && frame.format !== 'NV12') return null;
 	const rect = { x: xPx, y: yPx, width: widthPx, height: heightPx };
 	const bytes = new Uint8Array(frame.allocationSize({ rect }));
@@ -22,6 +25,10 @@ export async function copyLuma(
 /** All planes of the frame, or null when the browser gives no planar pixels. */
 export async function copyPlanes(frame: VideoFrame): Promise<Planes | null> {
 	const { format } = frame;
+	if (isRgb(frame)) {
+		const { codedWidth: widthPx, codedHeight: heightPx } = frame;
+		return planesFromRgb(frame, { xPx: 0, yPx: 0, widthPx, heightPx });
+	}
 	if (format !== 'I420' && format !== 'NV12') return null;
 	const data = new Uint8Array(frame.allocationSize());
 	const layout = await frame.copyTo(data);
@@ -43,6 +50,20 @@ export async function copyPlanes(frame: VideoFrame): Promise<Planes | null> {
 	}
 	const chroma = unweave(data.subarray(second.offset), second.stride, { widthPx, heightPx });
 	return { widthPx, heightPx, y, yStride: luma.stride, ...chroma };
+}
+
+/** Whether the browser has turned the frame into its own RGB already. */
+export function isRgb({ format }: VideoFrame): boolean {
+	return format === 'RGBA' || format === 'RGBX' || format === 'BGRA' || format === 'BGRX';
+}
+
+function planesFromRgb(frame: VideoFrame, { xPx, yPx, widthPx, heightPx }: Rect): Planes {
+	const canvas = new OffscreenCanvas(widthPx, heightPx);
+	const context = canvas.getContext('2d', { alpha: false, willReadFrequently: true });
+	if (context === null) throw new TypeError('this browser gives no canvas off the screen');
+	context.drawImage(frame, -xPx, -yPx);
+	const { data: rgba } = context.getImageData(0, 0, widthPx, heightPx);
+	return rasterToPlanes({ widthPx, heightPx, rgba }, { matrix: '709', range: 'limited' });
 }
 
 function unweave(

@@ -20,7 +20,7 @@ export const JPEG_CODEC = 'jpeg';
 
 /** Whether this page may decode at all: `VideoDecoder` is there only in a secure context and a new enough browser. */
 export async function canDecode(codec: string): Promise<boolean> {
-	if (codec === JPEG_CODEC) return true;
+	if (codec === JPEG_CODEC) return typeof VideoFrame !== 'undefined';
 	if (typeof VideoDecoder === 'undefined') return false;
 	const { supported } = await VideoDecoder.isConfigSupported({ codec, optimizeForLatency: true });
 	return supported === true;

@@ -6,6 +6,7 @@ import {
 	JOININGS,
 	type Joining,
 	RUN_PROFILES,
+	RUN_TRANSPORTS,
 	readState,
 } from '../../protocol/console.ts';
 import { CAUTIONS, SHORT_CAUTIONS } from '../../report/cautions.ts';
@@ -19,6 +20,11 @@ const PROFILE_WORDS: Readonly<Record<(typeof RUN_PROFILES)[number], string>> = {
 	brief: 'Two minutes: shows what speaks against this place, and is never a "yes"',
 	verdict: 'Five minutes: an answer',
 	long: 'Ten minutes: an answer that sees rarer freezes',
+};
+const TRANSPORT_WORDS: Readonly<Record<(typeof RUN_TRANSPORTS)[number], string>> = {
+	webrtc: 'WebRTC (UDP): late packets are left behind and the quality follows the air, as with most kits',
+	websocket:
+		'WebSocket (TCP): goes through where UDP is shut; nothing is lost, but one late packet holds back all after it',
 };
 const KIND_WORDS = {
 	real: '',
@@ -48,6 +54,9 @@ for (const [value, words] of Object.entries(JOININGS)) {
 element('profiles', HTMLElement).append(
 	...RUN_PROFILES.map((profile) => radio('profile', profile, PROFILE_WORDS[profile], profile === 'brief')),
 );
+element('transports', HTMLElement).append(
+	...RUN_TRANSPORTS.map((name) => radio('transport', name, TRANSPORT_WORDS[name], name === 'webrtc')),
+);
 pressTwice(element('stop', HTMLButtonElement), {
 	armed: 'Stop: press again',
 	hint: (text) => setText('stopHint', text),
@@ -68,9 +77,10 @@ element('runForm', HTMLFormElement).onsubmit = (event) => {
 	event.preventDefault();
 	const joining = Object.keys(JOININGS).find((key) => key === element('joining', HTMLSelectElement).value);
 	const profile = RUN_PROFILES.find((name) => name === chosen('profile'));
-	if (!isJoining(joining) || profile === undefined) return;
+	const transport = RUN_TRANSPORTS.find((name) => name === chosen('transport'));
+	if (!isJoining(joining) || profile === undefined || transport === undefined) return;
 	isResultPutAway = false;
-	send({ type: 'start', joining, profile, place: element('place', HTMLInputElement).value });
+	send({ type: 'start', joining, profile, transport, place: element('place', HTMLInputElement).value });
 };
 
 function isJoining(key: string | undefined): key is Joining {

@@ -3,7 +3,8 @@
  * the screen. A lost picture socket is opened again; the numbers in the packets show what went missing meanwhile.
  */
 import { copyLuma } from '../../media/web/framePlanes.ts';
-import { type DecodedFrame, openPictureDecoder } from '../../media/web/pictureDecoder.ts';
+import { openJpegDecoder } from '../../media/web/jpegDecoder.ts';
+import { type DecodedFrame, JPEG_CODEC, openPictureDecoder } from '../../media/web/pictureDecoder.ts';
 import type { CardSpec } from '../../pattern/card.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
 import { unpackPicture } from '../../protocol/pictureSocket.ts';
@@ -53,7 +54,11 @@ export function openPictureStream({
 		const reading = luma === null ? null : readFrameCode(luma, geometry, strip);
 		row.code = reading?.kind === 'read' ? reading.frameNumber : null;
 	};
-	const decoder = openPictureDecoder(codec, onDecoded, (detail) => onTrouble('decoderError', detail));
+	const onError = (detail: string): void => onTrouble('decoderError', detail);
+	const decoder =
+		codec === JPEG_CODEC
+			? openJpegDecoder(onDecoded, onError)
+			: openPictureDecoder(codec, onDecoded, onError);
 
 	const connect = (): void => {
 		socket = new WebSocket(url);

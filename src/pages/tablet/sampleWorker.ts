@@ -6,7 +6,7 @@
 import { blockSsim } from '../../imaging/blockSsim.ts';
 import { meanSquaredError } from '../../imaging/meanSquaredError.ts';
 import { lumaOf, type Planes } from '../../imaging/planes.ts';
-import { copyPlanes } from '../../media/web/framePlanes.ts';
+import { copyPlanes, isRgb } from '../../media/web/framePlanes.ts';
 import type { CardSpec } from '../../pattern/card.ts';
 import type { CardPainter } from '../../pattern/cardPainter.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
@@ -54,6 +54,7 @@ function openCard(spec: CardSpec): NonNullable<typeof card> {
 async function lookAt(frame: VideoFrame, frameNumber: number, atMs: number): Promise<void> {
 	if (card === null) return;
 	const displayed = displayedColours(frame, card.spec);
+	const isOurOwnConversion = !isRgb(frame);
 	const planes = await copyPlanes(frame);
 	if (displayed !== null)
 		answer({
@@ -61,8 +62,7 @@ async function lookAt(frame: VideoFrame, frameNumber: number, atMs: number): Pro
 			message: { type: 'patches', frameNumber, atMs, path: 'displayed', rgb: displayed },
 		});
 	if (planes === null) return;
-	const rgb = readPatchColours(planes, card.spec).map(([r, g, b]): [number, number, number] => [r, g, b]);
-	answer({ type: 'message', message: { type: 'patches', frameNumber, atMs, path: 'decoded', rgb } });
+	if (isOurOwnConversion) tellDecodedColours(planes, { spec: card.spec, frameNumber, atMs });
 	const drawn = card.painter.paintPlanes(frameNumber);
 	const reference = lumaOf(drawn);
 	const mse = meanSquaredError(reference, lumaOf(planes));
@@ -75,6 +75,13 @@ async function lookAt(frame: VideoFrame, frameNumber: number, atMs: number): Pro
 	const detail = card.readDetail(planes, drawn);
 	answer({ type: 'message', message: { type: 'detail', frameNumber, atMs, ...detail } });
 	if (kept === null || mse > kept.meanSquaredError) kept = { frameNumber, meanSquaredError: mse, planes };
+}
+
+type Look = { readonly spec: CardSpec; readonly frameNumber: number; readonly atMs: number };
+
+function tellDecodedColours(planes: Planes, { spec, frameNumber, atMs }: Look): void {
+	const rgb = readPatchColours(planes, spec).map(([r, g, b]): [number, number, number] => [r, g, b]);
+	answer({ type: 'message', message: { type: 'patches', frameNumber, atMs, path: 'decoded', rgb } });
 }
 
 /** Mean of each patch's inner part after the browser's own conversion; null where it gives no canvas. */

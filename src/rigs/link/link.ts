@@ -1,5 +1,6 @@
 /** What a link run is asked for, what it hands over while it runs, and what it says at its end. */
 import type { WebSocket } from 'ws';
+import type { LiveFormat } from '../../media/node/liveEncoder.ts';
 import type { Header, ObservationRecord, ProfileName } from '../../observations/records.ts';
 import type { CardSpec } from '../../pattern/card.ts';
 import type { RelayAir } from '../../transports/relay.ts';
@@ -34,6 +35,8 @@ export type LinkOptions = {
 	readonly webrtc: { readonly codec: RtcCodec; readonly pinned: boolean } | null;
 	/** 1: every picture a key picture. WebRTC makes key pictures as it wants. */
 	readonly keyEveryFrames: number;
+	/** Of the pictures on the picture socket: `jpeg` where the viewer is given no video decoder. */
+	readonly format: LiveFormat;
 	/** Observed time to reach: after each segment's warm-up, segments added. */
 	readonly observedMs: number;
 	readonly warmUpMs: number;
@@ -73,6 +76,7 @@ export const usualLink = {
 	bitrateKbps: 8000,
 	webrtc: null,
 	keyEveryFrames: 30,
+	format: 'h264',
 	warmUpMs: 3000,
 	lostAfterMs: 5000,
 	air: null,

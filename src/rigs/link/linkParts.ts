@@ -58,8 +58,19 @@ export async function openParts(options: LinkOptions, events: PartsEvents): Prom
 
 /** Behind a relay the sender takes any free port: the viewer comes to the relay's. */
 function openSender(options: LinkOptions, { sender: events, lost }: PartsEvents): Promise<Sender> {
-	const { card, rateHz, bitrateKbps, keyEveryFrames, host, picturePort, picturePath, drop, air, tls } =
-		options;
+	const {
+		card,
+		rateHz,
+		bitrateKbps,
+		keyEveryFrames,
+		host,
+		picturePort,
+		picturePath,
+		drop,
+		air,
+		tls,
+		format,
+	} = options;
 	// Behind a relay the way is the relay's; on this machine alone, any of its addresses is as good.
 	const onlyHost = air === null && !isThisMachine(host) ? host : null;
 	const webrtc = options.webrtc === null ? null : { ...options.webrtc, onlyHost };
@@ -75,6 +86,7 @@ function openSender(options: LinkOptions, { sender: events, lost }: PartsEvents)
 		tls,
 		drop,
 		webrtc,
+		format,
 	};
 	return startSender(settings, { ...events, lost });
 }

@@ -2,9 +2,8 @@
  * Where the source's pictures go: through an encoder of our own to the picture socket, or whole into WebRTC, which encodes
  * by itself. Either is handed the finished raster, and the clock of a picture's delay starts at that instant.
  */
-import { OutsideFailure } from '../../failure.ts';
 import type { Planes } from '../../imaging/planes.ts';
-import { type H264Encoder, h264CodecString, openH264Encoder } from '../../media/node/h264Encoder.ts';
+import { type LiveEncoder, namedCodec, openLiveEncoder } from '../../media/node/liveEncoder.ts';
 import { packedByteCount, packPlanes } from '../../media/node/packedPlanes.ts';
 import type { CardPainter } from '../../pattern/cardPainter.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
@@ -51,9 +50,9 @@ async function openSocketOutlet(
 	painter: CardPainter,
 	tell: Tell,
 ): Promise<PictureOutlet> {
-	const { card, rateHz, bitrateKbps, keyEveryFrames } = settings;
+	const { card, rateHz, bitrateKbps, keyEveryFrames, format } = settings;
 	const { widthPx, heightPx } = cardGeometry(card);
-	const encoder = await openH264Encoder({ widthPx, heightPx, rateHz, bitrateKbps, keyEveryFrames });
+	const encoder = await openLiveEncoder(format, { widthPx, heightPx, rateHz, bitrateKbps, keyEveryFrames });
 	const codec = rehearse(painter, encoder);
 	// A viewer that comes cannot begin in the middle of predicted pictures.
 	let keyWanted = true;
@@ -80,19 +79,13 @@ async function openSocketOutlet(
 
 const nothingOffered = { join() {}, answer() {}, leave() {} };
 
-function rehearse(painter: CardPainter, encoder: H264Encoder): string {
+function rehearse(painter: CardPainter, encoder: LiveEncoder): string {
 	let codec: string | null = null;
 	for (let i = 0; i < REHEARSAL_PICTURES; i++) {
 		const { bytes } = encoder.encode(painter.paintPlanes(i), i === 0);
-		codec ??= h264CodecString(bytes);
+		codec ??= encoder.codecOf(bytes);
 	}
-	if (codec === null)
-		throw new OutsideFailure(
-			'encoderFailed',
-			'The H.264 encoder made no picture that says what it is.',
-			'Install the optional packages again.',
-		);
-	return codec;
+	return namedCodec(codec);
 }
 
 async function openRtcOutlet(

@@ -1,5 +1,6 @@
 /** What the bench and its sender process say to each other, over the channel between the two processes. */
 import { z } from 'zod';
+import { LIVE_FORMATS } from '../../media/node/liveEncoder.ts';
 import { streamCountsRowSchema } from '../../observations/records.ts';
 import { CARD_SIZES, LAYOUTS } from '../../pattern/card.ts';
 import { failedSchema } from '../../transports/childChannel.ts';
@@ -27,6 +28,8 @@ const openSchema = z.object({
 	card: cardSchema,
 	rateHz: z.number().positive(),
 	keyEveryFrames: index.min(1),
+	/** Of the pictures on the picture socket. */
+	format: z.enum(LIVE_FORMATS),
 	bitrateKbps: z.number().positive(),
 	host: z.string(),
 	port: index,

@@ -104,7 +104,7 @@ test('clips of two sessions, and clips that could not be read, are told', () => 
 	const warnings = judgeFilmed([...fast, ordinary], { unread }).metrics.warnings;
 	expect(warnings).toContainEqual({
 		code: 'clipLeftOut',
-		seen: 'X.mp4 was left out.',
+		seen: 'X.mp4 could not be read.',
 		advice: 'No marker was found.',
 	});
 });
