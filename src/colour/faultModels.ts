@@ -1,6 +1,6 @@
 /**
  * What each known fault makes of a colour, as functions from drawn to seen. Exact faults have nothing to fit; a cast, a tone
- * curve and a loss of colour have one number (a cast two) that is fitted first.
+ * curve and a loss of colour have one number (a cast two) that is fitted first. A misreading may come with a cast on top of it.
  *
  * Source: the conversions of yCbCr.ts applied by the wrong definition (computed; rows in standards.md 4.4).
  */
@@ -24,13 +24,12 @@ const encodings: readonly YCbCrEncoding[] = (['601', '709'] as const).flatMap((m
 	(['limited', 'full'] as const).map((range) => ({ matrix, range })),
 );
 
+const misreadings: readonly FaultModel[] = encodings
+	.flatMap((stored) => encodings.filter((read) => read !== stored).map((read) => misread(stored, read)))
+	.filter(({ words }, i, all) => all.findIndex((other) => other.words === words) === i);
+
 /** Faults with nothing to fit. */
-export const exactFaults: readonly FaultModel[] = [
-	...encodings.flatMap((stored) =>
-		encodings.filter((read) => read !== stored).map((read) => misread(stored, read)),
-	),
-	...channelFaults(),
-].filter(({ words }, i, all) => all.findIndex((other) => other.words === words) === i);
+export const exactFaults: readonly FaultModel[] = [...misreadings, ...channelFaults()];
 
 function misread(stored: YCbCrEncoding, read: YCbCrEncoding): FaultModel {
 	const matrix =
@@ -76,9 +75,28 @@ function channelFaults(): FaultModel[] {
 
 /** Faults whose size is fitted to these colours; only those that are large enough to be one. */
 export function fittedFaults(expected: readonly Rgb[], seen: readonly Rgb[]): FaultModel[] {
-	return [castOf(expected, seen), gammaOf(expected, seen), saturationOf(expected, seen)].filter(
-		(model) => model !== null,
-	);
+	return [
+		castOf(expected, seen),
+		gammaOf(expected, seen),
+		saturationOf(expected, seen),
+		...misreadings.map((fault) => withCast(fault, { expected, seen })),
+	].filter((model) => model !== null);
+}
+
+/** A misreading and a tint of the light at once, however slight the tint: neither alone would explain what is seen. */
+function withCast(
+	fault: FaultModel,
+	{ expected, seen }: { readonly expected: readonly Rgb[]; readonly seen: readonly Rgb[] },
+): FaultModel | null {
+	const gains = fitExposure(expected.map(fault.apply), seen)?.gains;
+	if (gains === undefined) return null;
+	const tint = castBy(gains);
+	return {
+		kind: fault.kind,
+		words: `${fault.words}; with a ${tint.words}`,
+		apply: (rgb) => tint.apply(fault.apply(rgb)),
+		freedom: 2,
+	};
 }
 
 /** Gains that differ by less than this share are no cast. */
@@ -87,8 +105,10 @@ const LEAST_CAST = 0.05;
 function castOf(expected: readonly Rgb[], seen: readonly Rgb[]): FaultModel | null {
 	const gains = fitExposure(expected, seen)?.gains;
 	if (gains === undefined) return null;
-	const [red, green, blue] = gains;
-	if (Math.max(...gains) / Math.min(...gains) < 1 + LEAST_CAST) return null;
+	return Math.max(...gains) / Math.min(...gains) < 1 + LEAST_CAST ? null : castBy(gains);
+}
+
+function castBy([red, green, blue]: readonly [number, number, number]): FaultModel {
 	const channel = (code: number, gain: number): number => encodeSrgb(decodeSrgb(code) * gain);
 	return {
 		kind: 'cast',

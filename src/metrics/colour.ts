@@ -8,7 +8,9 @@
  * the upper bound errs upward. Rounding to whole codes is in the samples; no display, lens or screen is.
  *
  * A fault is named from its signature (colour/colourFault.ts, and chroma that bleeds over edges) only where the reading
- * itself was tried on the card and added less than 1; else `faultsLookedFor` is false and `namedFault` null.
+ * itself was tried on the card and added less than 1; else `faultsLookedFor` is false and `namedFault` null. A difference
+ * that can be seen (mean over 1), is over twice what the reading itself adds and fits no known fault is told as unexplained: no
+ * fault named is not no fault.
  */
 import { findColourFault, LEAST_SIGNATURE_PATCHES } from '../colour/colourFault.ts';
 import { deltaE00 } from '../colour/deltaE00.ts';
@@ -67,11 +69,20 @@ export function measureColour(run: Run): Metric<Colour> {
 /** What the reading itself may add, at most, for a fault to be looked for. */
 const CONTROL_LIMIT = 1;
 const BLEED_LIMIT = 0.1;
+/** A difference is the picture's, and not the reading's, from so many times on what the reading adds. */
+const OVER_CONTROL = 2;
+/** About just seen side by side. */
+const SEEN = 1;
 
-function faultOf(run: Run, { references, seen }: PatchMeans): Pick<Colour, 'namedFault' | 'faultsLookedFor'> {
+type Faults = Pick<Colour, 'namedFault' | 'faultsLookedFor' | 'unexplainedDeltaE00'>;
+
+function faultOf(run: Run, { references, seen }: PatchMeans): Faults {
 	const control = run.header.colourControl;
-	const tried = control !== undefined && control.medianDeltaE00 < CONTROL_LIMIT;
-	if (!tried || references.length < LEAST_SIGNATURE_PATCHES)
+	if (
+		control === undefined ||
+		control.medianDeltaE00 >= CONTROL_LIMIT ||
+		references.length < LEAST_SIGNATURE_PATCHES
+	)
 		return { namedFault: null, faultsLookedFor: false };
 	const finding = findColourFault(
 		references.map(({ rgb }) => rgb),
@@ -84,7 +95,14 @@ function faultOf(run: Run, { references, seen }: PatchMeans): Pick<Colour, 'name
 			? [`colour bleeds over edges: ${bleed.toFixed(2)} of it is left beside a patch`]
 			: []),
 	];
-	return { namedFault: words.length === 0 ? null : words.join('; '), faultsLookedFor: true };
+	const unexplained =
+		finding.kind === 'unexplained' &&
+		finding.meanDeltaE00 > Math.max(SEEN, OVER_CONTROL * control.medianDeltaE00);
+	return {
+		namedFault: words.length === 0 ? null : words.join('; '),
+		faultsLookedFor: true,
+		...(unexplained ? { unexplainedDeltaE00: finding.meanDeltaE00 } : {}),
+	};
 }
 
 function boundsOver(repeats: readonly SortedSamples[], order: number, reading: number) {

@@ -45,6 +45,7 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 	const sent = gatherSent(run);
 	const harness = measureHarness(run, sent, thresholds);
 	const fidelity = measureFidelity(run);
+	const colour = measureColour(run);
 	const ofFile = isRecording(run);
 	const noDelay = ofFile ? NO_DELAY_IN_A_FILE : isFilmed(run) && timed.length === 0 ? NO_FAST_CLIP : null;
 	return {
@@ -58,7 +59,7 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 		deliveredRate:
 			uncountable(run) ??
 			measureDeliveredRate(rateBasis(forTime, sent), { ...facts, observedMs: timeMs }, thresholds),
-		colour: measureColour(run),
+		colour,
 		whiteBalance: measureWhiteBalance(run),
 		greyTracking: measureGreyTracking(run),
 		likeness: measureLikeness(run),
@@ -66,7 +67,7 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 		...(fidelity === undefined ? {} : { fidelity }),
 		orientation: measureOrientation(run),
 		harness,
-		warnings: gatherWarnings({ run, facts, pictures, harness, thresholds }),
+		warnings: gatherWarnings({ run, facts, pictures, harness, colour, thresholds }),
 	};
 }
 

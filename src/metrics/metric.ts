@@ -177,6 +177,8 @@ export type Colour = {
 	readonly displayedMedianDeltaE00: number | null;
 	readonly namedFault: string | null;
 	readonly faultsLookedFor: boolean;
+	/** Mean difference that can be seen and that no known fault explains; left out where there is none. */
+	readonly unexplainedDeltaE00?: number | undefined;
 };
 
 export type WhiteBalance = {

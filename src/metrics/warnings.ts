@@ -5,7 +5,7 @@
 import type { ProfileName } from '../observations/records.ts';
 import type { Run } from '../observations/run.ts';
 import { fileWarnings } from './fileFindings.ts';
-import type { HarnessHealth, Metric, RunFacts, Thresholds, Warning } from './metric.ts';
+import type { Colour, HarnessHealth, Metric, RunFacts, Thresholds, Warning } from './metric.ts';
 import { clipWarnings } from './orientation.ts';
 import type { SegmentPictures } from './presentedPictures.ts';
 
@@ -21,6 +21,7 @@ type Basis = {
 	readonly facts: RunFacts;
 	readonly pictures: readonly SegmentPictures[];
 	readonly harness: Metric<HarnessHealth>;
+	readonly colour: Metric<Colour>;
 	readonly thresholds: Thresholds;
 };
 
@@ -32,6 +33,7 @@ export function gatherWarnings(basis: Basis): Warning[] {
 		...fromRun(basis),
 		...fromPictures(basis),
 		...fromHarness(basis),
+		...fromColour(basis),
 	];
 }
 
@@ -130,4 +132,16 @@ function fromHarness({ run, harness, thresholds }: Basis): Warning[] {
 		});
 	}
 	return warnings;
+}
+
+function fromColour({ colour }: Basis): Warning[] {
+	if (colour.kind === 'notMeasured' || colour.unexplainedDeltaE00 === undefined) return [];
+	return [
+		{
+			code: 'colourUnexplained',
+			seen: `The colours differ by ${colour.unexplainedDeltaE00.toFixed(1)} on average (1 = just seen side by side), and no known fault explains it.`,
+			advice:
+				'Do not read "no fault named" as "colour is right": look at the patches, at the colour settings at both ends, and for colour options of an app or a converter on the way. A starved bitrate does it too: look at blocks and fine detail.',
+		},
+	];
 }

@@ -178,8 +178,17 @@ function pictureRows(metrics: ResultMetrics): FigureRow[] {
 				beside: `between ${formatNumber(m.p95Lower, 2)} and ${formatNumber(m.p95Upper, 2)}; worst ${formatNumber(m.maxDeltaE00, 2)}`,
 			}),
 			row('fault of colour', 'named from its signature', {
-				value: m.namedFault ?? (m.faultsLookedFor ? 'none found' : 'faults not looked for'),
-				beside: '',
+				value:
+					m.namedFault ??
+					(m.unexplainedDeltaE00 !== undefined
+						? 'none known fits'
+						: m.faultsLookedFor
+							? 'none found'
+							: 'faults not looked for'),
+				beside:
+					m.unexplainedDeltaE00 === undefined
+						? ''
+						: `a mean shift of ${formatNumber(m.unexplainedDeltaE00, 2)} stays unexplained`,
 			}),
 		]),
 		...balanceRows(metrics),

@@ -171,11 +171,15 @@ export function colourPart({ metrics }: ResultDocument): SafePiece {
 function faultWords(colour: {
 	namedFault: string | null;
 	faultsLookedFor: boolean;
+	unexplainedDeltaE00?: number | undefined;
 	displayedMedianDeltaE00: number | null;
 }): string {
-	const fault = colour.namedFault
-		? `Named fault: ${colour.namedFault}.`
-		: `Named fault: ${colour.faultsLookedFor ? 'none found' : 'faults not looked for'}.`;
+	const { namedFault, faultsLookedFor, unexplainedDeltaE00: unexplained } = colour;
+	const none =
+		unexplained === undefined
+			? 'none found'
+			: `none known fits; a mean shift of ${formatNumber(unexplained, 2)} stays unexplained`;
+	const fault = `Named fault: ${namedFault ?? (faultsLookedFor ? none : 'faults not looked for')}.`;
 	const displayed = colour.displayedMedianDeltaE00;
 	return displayed === null
 		? fault

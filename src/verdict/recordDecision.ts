@@ -58,7 +58,11 @@ export function decideColour(colour: Colour, which: 'median' | 'p95', context: L
 	if (colour.namedFault !== null) return decided('notMet', figure, `a named fault: ${colour.namedFault}`);
 
 	const { limit, rig, metrics } = context;
-	const faults = colour.faultsLookedFor ? 'no named fault' : 'faults not looked for';
+	const faults = !colour.faultsLookedFor
+		? 'faults not looked for'
+		: colour.unexplainedDeltaE00 === undefined
+			? 'no named fault'
+			: 'the difference is explained by no known fault';
 	const seen = `${colour.sampleCount} samples, ${colour.path} colours; ${faults}`;
 	const state = decideAtMost(figure, limit);
 	if (state === 'notMet') return decided('notMet', figure, seen);

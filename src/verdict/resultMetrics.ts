@@ -168,6 +168,7 @@ const colour: z.ZodType<Metric<Colour>> = metric({
 	displayedMedianDeltaE00: figureOrNull,
 	namedFault: z.string().nullable(),
 	faultsLookedFor: z.boolean(),
+	unexplainedDeltaE00: figure.optional(),
 });
 
 const whiteBalance: z.ZodType<Metric<WhiteBalance>> = metric({

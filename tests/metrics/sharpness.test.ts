@@ -1,12 +1,13 @@
 import { expect, test } from 'vitest';
 import { measureColour } from '../../src/metrics/colour.ts';
 import { measureFidelity } from '../../src/metrics/fidelity.ts';
+import { measureRun } from '../../src/metrics/measureRun.ts';
 import type { Metric } from '../../src/metrics/metric.ts';
 import { measureSharpness } from '../../src/metrics/sharpness.ts';
 import type { PatchReference } from '../../src/observations/records.ts';
 import type { DetailSample } from '../../src/observations/run.ts';
 import { madeSamples, smallCard } from './madeCard.ts';
-import { madeRun, madeSegment } from './madeRun.ts';
+import { madeRun, madeSegment, standardThresholds } from './madeRun.ts';
 
 type Triple = PatchReference['rgb'];
 
@@ -122,6 +123,25 @@ test('a fault is named only where the reading itself was tried, and colour that 
 	});
 	const bleeding = runOf([{}, { chromaBleedRatio: 0.3 }], same);
 	expect(measured(measureColour(bleeding)).namedFault).toMatch(/^colour bleeds over edges: 0.30/);
+});
+
+test('colours that differ by no known fault are told as unexplained and warned of, clean and named ones are not', () => {
+	const paler = (code: number): number => 255 * (code / 255) ** 0.8;
+	// A red curve of its own with the blue pulled towards the green: no single fault and no misreading with a tint.
+	const strange = ([r, g, b]: Triple): Triple => [255 - paler(255 - r), paler(g), 0.6 * b + 0.4 * r];
+	const colourAndCodes = (see: (rgb: Triple) => Triple) => {
+		const { colour, warnings } = measureRun(runOf([], see), standardThresholds);
+		return { colour: measured(colour), codes: warnings.map(({ code }) => code) };
+	};
+	const { colour, codes } = colourAndCodes(strange);
+	expect(colour.namedFault).toBeNull();
+	expect(colour.unexplainedDeltaE00).toBeGreaterThan(1);
+	expect(codes).toContain('colourUnexplained');
+	for (const see of [(rgb: Triple): Triple => rgb, ([r, g, b]: Triple): Triple => [b, g, r]]) {
+		const quiet = colourAndCodes(see);
+		expect(quiet.colour.unexplainedDeltaE00).toBeUndefined();
+		expect(quiet.codes).not.toContain('colourUnexplained');
+	}
 });
 
 test('a white balance that would cure the shift is told with what is left after it', () => {

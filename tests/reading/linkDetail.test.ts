@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { findColourFault } from '../../src/colour/colourFault.ts';
+import { decodeSrgb, encodeSrgb } from '../../src/colour/srgbTransfer.ts';
 import type { YCbCrEncoding } from '../../src/colour/yCbCr.ts';
 import { createPlanes, type Planes } from '../../src/imaging/planes.ts';
 import { planesToRaster } from '../../src/imaging/planesToRaster.ts';
@@ -141,16 +142,55 @@ test.skipIf(!hasCodec)(
 );
 
 test.skipIf(!hasCodec)(
-	'clean pictures through a real encoder are silent, down to a starved bitrate',
+	'clean pictures through a real encoder are silent; starved ones, whose colours do run, are given no name',
 	async () => {
 		for (const bitrate of [8000, 3000, 1000, 300]) {
 			const seen = readPatchColours(await throughCodec(copied(painter.paintPlanes(0)), bitrate), SPEC).map(
 				cut,
 			);
-			expect(findColourFault(drawnColours, seen).kind).not.toBe('named');
+			const { kind } = findColourFault(drawnColours, seen);
+			if (bitrate >= 3000) expect(kind).toBe('clean');
+			else expect(kind).not.toBe('named');
 		}
 	},
 );
+
+/** Light of red and blue beside green, as an app or a converter may tint it on the way to the encoder. */
+test.skipIf(!hasCodec).each([
+	[1.03, 0.97],
+	[0.97, 1.04],
+	[1.08, 0.94],
+])('a wrong matrix is named through a tint of %d and %d as well, after a real encoder', async (red, blue) => {
+	const tinted: Raster = { ...card, rgba: card.rgba.slice() };
+	for (let at = 0; at < tinted.rgba.length; at += 4)
+		for (const [channel, gain] of [
+			[0, red],
+			[2, blue],
+		] as const)
+			tinted.rgba[at + channel] = encodeSrgb(decodeSrgb(card.rgba[at + channel]!) * gain);
+	const nameOf = async (matrix: '601' | '709') => {
+		const sent = await throughCodec(rasterToPlanes(tinted, { matrix, range: 'limited' }), 3000);
+		return findColourFault(drawnColours, readPatchColours(sent, SPEC).map(cut));
+	};
+	expect(await nameOf('601')).toMatchObject({
+		fault: 'matrix',
+		words: expect.stringMatching(
+			/^wrong colour matrix: stored by BT.601, read by BT.709; with a colour cast/,
+		),
+	});
+	expect(await nameOf('709')).not.toMatchObject({ fault: 'matrix' });
+});
+
+test.skipIf(!hasCodec)('a change of no known kind stays without a name after a real encoder', async () => {
+	const strange: Raster = { ...card, rgba: card.rgba.slice() };
+	const paler = (code: number): number => 255 * (code / 255) ** 0.8;
+	for (let at = 0; at < strange.rgba.length; at += 4) {
+		const [r, g, b] = strange.rgba.subarray(at, at + 3) as unknown as [number, number, number];
+		strange.rgba.set([255 - paler(255 - r), paler(g), 0.6 * b + 0.4 * r], at);
+	}
+	const seen = readPatchColours(await throughCodec(rasterToPlanes(strange, BT709), 3000), SPEC).map(cut);
+	expect(findColourFault(drawnColours, seen).kind).toBe('unexplained');
+});
 
 function cut([r, g, b]: readonly [number, number, number]): [number, number, number] {
 	const code = (value: number): number => Math.min(255, Math.max(0, value));
