@@ -15,7 +15,7 @@ import { measureFreshDelay } from './freshDelay.ts';
 import { measureGaps } from './gaps.ts';
 import { measureGreyTracking } from './greyTracking.ts';
 import { measureHarness } from './harnessHealth.ts';
-import type { Metrics, Thresholds } from './metric.ts';
+import type { Metrics, RunFacts, Thresholds } from './metric.ts';
 import {
 	countedSegments,
 	isFilmed,
@@ -35,10 +35,10 @@ import { measureWhiteBalance } from './whiteBalance.ts';
 
 /** A pure function of its arguments: the same run and thresholds give the same figures. */
 export function measureRun(run: Run, thresholds: Thresholds): Metrics {
-	const facts = measureFacts(run);
 	const pictures = gatherPictures(run);
 	const forTime = segmentsForTime(run, pictures);
-	const timeMs = isFilmed(run) ? observedIn(forTime) : facts.observedMs;
+	const facts = isFilmed(run) ? factsOfTime(run, forTime) : measureFacts(run);
+	const timeMs = facts.observedMs;
 	const timed = timedPictures(segmentsForDelay(run, pictures));
 	const delayFacts = factsForFilms(facts, FAST_FILMS);
 	const timeFacts = factsForFilms(facts, ORDINARY_FILMS);
@@ -56,9 +56,7 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 		frames: uncountable(run) ?? measureFrames(run, countable(run, sent)),
 		freezes: withCuts(run, measureFreezes(forTime, timeMs)),
 		gaps: measureGaps(forTime, timeMs),
-		deliveredRate:
-			uncountable(run) ??
-			measureDeliveredRate(rateBasis(forTime, sent), { ...facts, observedMs: timeMs }, thresholds),
+		deliveredRate: uncountable(run) ?? measureDeliveredRate(rateBasis(forTime, sent), facts, thresholds),
 		colour,
 		whiteBalance: measureWhiteBalance(run),
 		greyTracking: measureGreyTracking(run),
@@ -69,6 +67,11 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 		harness,
 		warnings: gatherWarnings({ run, facts, pictures, harness, colour, thresholds }),
 	};
+}
+
+/** What a filmed session vouches for is what its long clip saw: the fast ones are too short to have seen what comes seldom. */
+function factsOfTime(run: Run, forTime: readonly SegmentPictures[]): RunFacts {
+	return { ...measureFacts(run), observedMs: observedIn(forTime), segmentCount: forTime.length };
 }
 
 function rateBasis(pictures: readonly SegmentPictures[], sent: readonly SegmentSent[]) {

@@ -4,7 +4,7 @@
  * missing of a session is named, and a run that does not say what its clips were holds no session at all.
  */
 import type { Run } from '../observations/run.ts';
-import type { NotMeasured } from './metric.ts';
+import type { NotMeasured, Warning } from './metric.ts';
 import type { SegmentPictures } from './presentedPictures.ts';
 
 export const FAST_CLIPS = 3;
@@ -43,6 +43,24 @@ export function missingFromSession(run: Run): string[] {
 	if (run.events.some(({ code }) => code === 'sessionsMixed'))
 		missing.push('give the clips of one session together: these show cards of different sessions');
 	return missing;
+}
+
+/** Which films told what, and for which place the delay is quoted. */
+export function sessionSeen(run: Run): Warning[] {
+	const clips = filmedClips(run);
+	const told = (fast: boolean): string => {
+		const of = clips.filter((clip) => clip.fast === fast);
+		const seconds = of.reduce((sum, { observedMs }) => sum + observedMs, 0) / 1000;
+		return `${of.length} of ${seconds.toFixed(0)} s together`;
+	};
+	const quoted = run.events.find(({ code }) => code === 'quotedFor')?.detail?.replace(/^.*: /, '') ?? '';
+	return [
+		{
+			code: 'sessionFilmed',
+			seen: `Delay and its unevenness are of the fast clips (${told(true)}), everything else of the ordinary ones (${told(false)}), as far as there were both.`,
+			advice: `Delay is quoted for ${quoted}.`,
+		},
+	];
 }
 
 /** Segments that speak for age, freezes, gaps and rate: of the ordinary clips, where there are any. */

@@ -4,7 +4,7 @@
  */
 import type { Run } from '../observations/run.ts';
 import type { Metric, Orientation, Warning } from './metric.ts';
-import { missingFromSession } from './opticalSession.ts';
+import { missingFromSession, sessionSeen } from './opticalSession.ts';
 
 const WORSE_AND_WORSE = ['upright', 'turned', 'mirrored'] as const;
 
@@ -50,6 +50,7 @@ export function clipWarnings(run: Run): Warning[] {
 		advice: sentence(order),
 	}));
 	return [
+		...sessionSeen(run),
 		...missing,
 		...run.events.flatMap(({ code, detail }) => {
 			if (code === 'clipStretched' || code === 'clipDamaged')
