@@ -9,9 +9,10 @@ import { join } from 'node:path';
 const BENCHES: Readonly<Record<string, readonly string[]>> = {
 	link: ['link'],
 	clock: ['clockSimulated', 'clockReal'],
+	periodicity: ['periodicity'],
 	picture: ['picture'],
 	decision: ['decision', 'forecast'],
-	optical: ['optical'],
+	optical: ['optical', 'opticalPixels', 'opticalMarkers', 'opticalSpeed'],
 	register: ['register'],
 	risk: ['decisionRisk', 'sessionRisk'],
 	speed: ['floor', 'imagingSpeed', 'codeReading', 'longRun'],

@@ -19,6 +19,7 @@ import { addRunsCommand } from './runsCommand.ts';
 import { addStillCommand } from './stillCommand.ts';
 import { TOOL_VERSION } from './version.ts';
 import { WrongUsage } from './wrongUsage.ts';
+import { addYardCommand } from './yardCommand.ts';
 
 const program = new Command('steerworthy')
 	.description("Tells whether a portable endoscope's wireless picture may be steered by.")
@@ -30,6 +31,7 @@ for (const add of [
 	addOpenCommand,
 	addRehearseCommand,
 	addLinkCommand,
+	addYardCommand,
 	addOpticalCommand,
 	addRecordingCommand,
 	addJudgeCommand,

@@ -99,8 +99,9 @@ async function readClips(paths: readonly string[], decoder: ClipDecoder): Promis
 	const unread: UnreadClip[] = [];
 	for (const path of new Set(paths)) {
 		const clip = await readClip(path, decoder);
-		if (clip.kind === 'clip') clips.push(clip);
-		else unread.push(clip);
+		if (clip.kind !== 'clip') unread.push(clip);
+		else if (clips.some((other) => isSameFilm(clip, other))) unread.push(givenTwice(clip.name));
+		else clips.push(clip);
 	}
 	if (clips.length > 0) return { clips, unread };
 	throw new OutsideFailure(
@@ -108,6 +109,23 @@ async function readClips(paths: readonly string[], decoder: ClipDecoder): Promis
 		unread.map(({ name, explanation }) => `${name}: ${explanation}`).join('\n'),
 		'How to stand, and what the phone must see: the card page (steerworthy card --serve) shows it.',
 	);
+}
+
+/** A copy of one film is not another start of the app, whatever the file is called. */
+function isSameFilm({ measured: one }: OpticalClip, { measured: other }: OpticalClip): boolean {
+	return (
+		one.pieces.length === other.pieces.length &&
+		one.pieces.every(
+			({ meanAgeMs, durationMs }, i) =>
+				meanAgeMs === other.pieces[i]!.meanAgeMs && durationMs === other.pieces[i]!.durationMs,
+		)
+	);
+}
+
+function givenTwice(name: string): UnreadClip {
+	const explanation =
+		'It is the same film as another of the clips given. Film anew, with the kit’s app restarted.';
+	return { kind: 'notMeasured', reason: 'clipTwice', explanation, name };
 }
 
 async function readClip(path: string, decoder: ClipDecoder): Promise<OpticalClip | UnreadClip> {

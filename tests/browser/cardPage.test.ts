@@ -82,7 +82,10 @@ describe.skipIf(executablePath === null)('the card page', () => {
 	test('a mirrored and turned card is read as what it is', async () => {
 		await page.check('#mirrored');
 		await page.selectOption('#turned', '180');
-		const scope = markersOf(await page.screenshot()).find(({ label }) => label?.copy === 'scope')!;
+		const found = markersOf(await page.screenshot());
+		const scope = found.find(({ label }) => label?.copy === 'scope')!;
+		const free = found.find(({ label }) => label?.copy === 'free')!;
+		expect(scope.heightRatio).toBeCloseTo(free.heightRatio, 2);
 		expect(scope.pose.mirrored).toBe(true);
 		expect(Math.abs(Math.abs(scope.turnedDeg) - 180)).toBeLessThan(3);
 	});

@@ -1,5 +1,5 @@
 /** The optical rig from outside: clips in, a run folder and an answer about the kit out. */
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { copyFileSync, existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import type { ResultDocument } from '../../src/verdict/resultDocument.ts';
@@ -15,8 +15,23 @@ test('films of a kit, with its own recording, are one run about the kit that jud
 		...['--tick', '10', '--out', own],
 	]);
 	const missing = join(out, 'missing.mp4');
+	const copy = join(out, 'copy.mp4');
+	copyFileSync(clip, copy);
 	const { code, stdout, stderr } = await steerworthy([
-		...['optical', clip, missing, '--recording', own, '--kit', 'the lark', '--name', 'lark', '--out', out],
+		...[
+			'optical',
+			clip,
+			copy,
+			missing,
+			'--recording',
+			own,
+			'--kit',
+			'the lark',
+			'--name',
+			'lark',
+			'--out',
+			out,
+		],
 		...['--json', '--require', 'steering'],
 	]);
 	expect(code, stderr).toBe(4);
@@ -34,7 +49,9 @@ test('films of a kit, with its own recording, are one run about the kit that jud
 	expect(continuity.required).toEqual(['record']);
 	const codes = result.warnings.map((warning) => warning.code);
 	expect(codes).toContain('recordingJoined');
-	expect(codes).toContain('clipLeftOut');
+	// The copy is no second film, and the missing file does not stop the rest.
+	expect(codes.filter((code) => code === 'clipLeftOut')).toHaveLength(2);
+	expect(result.run.segmentCount).toBe(1);
 	const folder = join(out, 'lark');
 	expect(readFileSync(join(folder, 'run.json'), 'utf8')).toContain('recording.jsonl');
 	const again = await steerworthy(['judge', folder]);

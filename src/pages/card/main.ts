@@ -107,11 +107,14 @@ function layOut(): void {
 	const safe = greatestSafeCssWidth(spec, rateHz);
 	const shownCssPx = Math.min(widthCssPx, safe);
 	const judged = judgeFlashes(cardFlashAreas(spec, shownCssPx, rateHz));
-	for (const canvas of [halves.left, halves.right]) canvas.style.width = `${shownCssPx / 2}px`;
+	const flip = mirrored.checked ? ' scaleX(-1)' : '';
+	for (const canvas of [halves.left, halves.right]) {
+		canvas.style.width = `${shownCssPx / 2}px`;
+		// Each about its own marker's middle: both stay at one height, so that the screen refreshes them together.
+		canvas.style.transform = `rotate(${turned.value}deg)${flip}`;
+	}
 	both.style.gap = `${Number(apart.value) * cssPxPerMm}px`;
 	both.style.visibility = judged.pass ? 'visible' : 'hidden';
-	const flip = mirrored.checked ? ' scaleX(-1)' : '';
-	both.style.transform = `rotate(${turned.value}deg)${flip}`;
 	const shownMm = (shownCssPx * scopeCopy!.rect.widthPx) / 1280 / cssPxPerMm;
 	element('sizeText', HTMLOutputElement).value = `${shownMm.toFixed(0)} mm`;
 	element('scaleText', HTMLOutputElement).value = `× ${Number(scale.value).toFixed(2)}`;

@@ -76,9 +76,7 @@ function sessionEvents({ clips, unread, turnedAsMeant }: OpticalRun): Event[] {
 	const event = eventAt({ segment: 0, startMs: 0, firstPicture: 0 });
 	const sessions = sessionsSeen(clips);
 	return [
-		...unread.map(({ name, explanation }) =>
-			event('clipLeftOut', `${name} could not be read|${explanation}`),
-		),
+		...unread.map(({ name, explanation }) => event('clipLeftOut', `${name} was left out|${explanation}`)),
 		...clips
 			.filter(({ transfer }) => transfer !== 'usual')
 			.map(({ name }) =>

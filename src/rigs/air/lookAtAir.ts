@@ -25,7 +25,7 @@ export type SeenAir = {
 	readonly heard: readonly HeardNetwork[] | null;
 };
 
-export async function readAir(): Promise<SeenAir | null> {
+export async function lookAtAir(): Promise<SeenAir | null> {
 	const device = wirelessDevice();
 	if (device === null) return null;
 	const link = await iw(device, 'link');

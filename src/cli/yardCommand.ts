@@ -1,0 +1,206 @@
+/** `yard`: which place, what disturbs the air, and may I steer; in the terminal, step by step. */
+
+import { join } from 'node:path';
+import { createInterface, type Interface } from 'node:readline';
+import { type Command, Option } from 'commander';
+import { OutsideFailure } from '../failure.ts';
+import { writeRunFile } from '../register/runFolder.ts';
+import { openYard, saveYard, yardFolder } from '../register/yardFolder.ts';
+import { renderYardPage } from '../report/yardHtml.ts';
+import { backToKitText, paragraphText, sectionText } from '../report/yardText.ts';
+import { homeWords, WIFI_WORDS } from '../report/yardWords.ts';
+import { lookAtAir } from '../rigs/air/lookAtAir.ts';
+import { standardCriteria } from '../verdict/criteria.ts';
+import { renamePlace, WIFI, type Wifi, type YardReading, type YardSession } from '../verdict/yardSession.ts';
+import { between, wholeBelow } from './cardCommand.ts';
+import { judgeFolder } from './conclude.ts';
+import { EXIT } from './exitCodes.ts';
+import { readAir } from './linkCommand.ts';
+import { terminal } from './printResult.ts';
+import { newRunName } from './runName.ts';
+import { RUNS_FOLDER } from './runsCommand.ts';
+import { TOOL_VERSION } from './version.ts';
+import { WrongUsage } from './wrongUsage.ts';
+import { answerOf, readPlace, walkYard, type YardDoors } from './yardCheck.ts';
+import { measureYardRun, readingOf } from './yardRun.ts';
+
+type YardOptions = {
+	readonly name?: string;
+	readonly minutes?: number;
+	readonly wifi?: Wifi;
+	readonly place: readonly string[];
+	readonly channel?: string;
+	readonly rename?: string;
+	readonly home?: string;
+	readonly tablet: 'none' | 'browser' | 'page';
+	readonly host: string;
+	readonly port: number;
+	readonly air?: string;
+	readonly seconds?: number;
+	readonly yes?: boolean;
+	readonly out: string;
+	readonly json?: boolean;
+};
+
+const PAGE_FILE = 'yard.html';
+
+export function addYardCommand(program: Command): void {
+	program
+		.command('yard')
+		.description('before sedation: which place, what disturbs the air, may I steer; asks step by step')
+		.option('--name <text>', 'name of this check; a name used before goes on where it was left')
+		.option('--minutes <number>', 'how long you have got', between(1, 480))
+		.addOption(new Option('--wifi <whose>', 'whose Wi-Fi it is').choices(WIFI))
+		.option('--place <"name, 4 m, 1.2 m">', 'a place; once for each', collect, [])
+		.option('--channel <6 or 36@80>', 'of the Wi-Fi')
+		.option('--rename <old=new>', 'put a wrong name of a place right')
+		.option('--home <run folder>', "this tablet's reading at home, to stand beside")
+		.addOption(
+			new Option(
+				'--tablet <viewer>',
+				'page: a tablet opens the address shown; browser: on this computer; none: a reader on this computer',
+			)
+				.choices(['none', 'browser', 'page'])
+				.default('page'),
+		)
+		.option('--host <address>', "this computer's address on the Wi-Fi", '127.0.0.1')
+		.option('--port <number>', 'port of the page, 0 for any', wholeBelow(65_536), 0)
+		.option('--air <name or file>', 'simulated air, to try the check out')
+		.option('--seconds <number>', 'shorter runs, to try the check out: they can only say no', between(5, 620))
+		.option('--yes', 'do not wait before a run')
+		.option('--out <folder>', 'where runs are kept', RUNS_FOLDER)
+		.option('--json', 'print the check as one JSON document')
+		.action(async (options: YardOptions) => {
+			process.exitCode = await yard(options);
+		});
+}
+
+function collect(value: string, before: readonly string[]): readonly string[] {
+	return [...before, value];
+}
+
+async function yard(options: YardOptions): Promise<number> {
+	const name = newRunName('yard', options.name);
+	const asked = begin(openYard(options.out, name, new Date().toISOString()), options);
+	const home = options.home === undefined ? null : await homeReading(options.home);
+	const air = options.air === undefined ? null : await readAir(options.air);
+	const stop = new AbortController();
+	const onInterrupt = (): void => stop.abort();
+	process.on('SIGINT', onInterrupt);
+	const asker = openAsker(options, onInterrupt);
+	const out = options.json === true ? process.stderr : process.stdout;
+	const page = terminal();
+	const doors: YardDoors = {
+		ask: (question) => asker.ask(paragraphText(question, page)),
+		tell: (section) => out.write(sectionText(section, page)),
+		measure: (what) =>
+			measureYardRun(
+				what,
+				{
+					...{ tablet: options.tablet, host: options.host, port: options.port, air, out: options.out },
+					...{ joined: WIFI_WORDS[asked.wifi ?? 'kit'], seconds: options.seconds ?? null },
+				},
+				stop.signal,
+			),
+		isStopped: () => stop.signal.aborted,
+		keep: (session) => saveYard(options.out, session),
+		air: lookAtAir,
+		typedChannel: options.channel ?? null,
+		home: ({ delay }) => (home === null || delay === null ? null : homeWords(delay, home)),
+	};
+	try {
+		const session = await walkYard(asked, doors);
+		const path = await writePage(session, doors, options.out);
+		out.write(backToKitText(page));
+		out.write(`${paragraphText(`To show or print: ${path}`, page)}\n`);
+		if (options.json === true) process.stdout.write(`${JSON.stringify(session, null, '\t')}\n`);
+		return EXIT.completed;
+	} finally {
+		asker.close();
+		process.off('SIGINT', onInterrupt);
+	}
+}
+
+/** What the command line answers beforehand, laid over what the session knows. A finished check with new places goes on. */
+function begin(found: YardSession, options: YardOptions): YardSession {
+	let session: YardSession = { ...found, stopped: false };
+	if (options.rename !== undefined) {
+		const [from = '', to = ''] = options.rename.split('=').map((part) => part.trim());
+		const index = session.places.findIndex((place) => place.name === from);
+		if (index < 0 || to === '')
+			throw new WrongUsage(`--rename takes "old name=new name"; there is no place "${from}"`);
+		session = renamePlace(session, index, to);
+	}
+	const named = options.place.map((text) => {
+		const place = readPlace(text);
+		if (place === null) throw new WrongUsage(`"${text}" names no place`);
+		return place;
+	});
+	const fresh = named.filter(({ name }) => !session.places.some((place) => place.name === name));
+	const places = [...session.places, ...fresh];
+	return {
+		...session,
+		wifi: options.wifi ?? session.wifi,
+		minutes: options.minutes ?? session.minutes,
+		places,
+		placesNamed: session.placesNamed || named.length > 0,
+		backAtKit: session.backAtKit && fresh.length === 0 && !found.stopped,
+	};
+}
+
+async function homeReading(folder: string): Promise<NonNullable<YardReading['delay']>> {
+	const reading = readingOf(await judgeFolder(folder, standardCriteria));
+	if (reading?.delay == null)
+		throw new OutsideFailure(
+			'noRun',
+			`${folder} holds no delay to stand beside.`,
+			'Give the folder of a link run made at home with this tablet.',
+		);
+	return reading.delay;
+}
+
+async function writePage(session: YardSession, doors: YardDoors, out: string): Promise<string> {
+	const run = session.verdictRuns.find(({ state }) => state === 'done');
+	const { name, startedAt } = session;
+	const folder = yardFolder(out, name);
+	const sections = answerOf(session, doors);
+	const steer = run?.reading?.steer ?? 'undetermined';
+	const page = renderYardPage({ name, startedAt, sections, steer, toolVersion: TOOL_VERSION });
+	await writeRunFile(folder, PAGE_FILE, page);
+	return join(folder, PAGE_FILE);
+}
+
+type Asker = { ask(question: string): Promise<string | null>; close(): void };
+
+/** Lines typed, or piped in: at the end of the pipe every question is answered with a stop. */
+function openAsker({ yes }: YardOptions, onInterrupt: () => void): Asker {
+	let lines: Interface | null = null;
+	const waiting: ((answer: string | null) => void)[] = [];
+	const typed: string[] = [];
+	let ended = false;
+	const open = (): void => {
+		if (lines !== null) return;
+		lines = createInterface({ input: process.stdin, output: process.stderr, terminal: false });
+		lines.on('line', (line) => {
+			const next = waiting.shift();
+			if (next === undefined) typed.push(line.trim());
+			else next(line.trim());
+		});
+		lines.on('SIGINT', onInterrupt);
+		lines.on('close', () => {
+			ended = true;
+			for (const next of waiting.splice(0)) next(null);
+		});
+	};
+	return {
+		ask(question) {
+			if (yes === true && question.includes('Enter begins')) return Promise.resolve('');
+			open();
+			process.stderr.write(`${question} (or: stop) `);
+			const early = typed.shift();
+			if (early !== undefined) return Promise.resolve(early);
+			return ended ? Promise.resolve(null) : new Promise((resolve) => waiting.push(resolve));
+		},
+		close: () => lines?.close(),
+	};
+}

@@ -1,0 +1,156 @@
+/** One run of a yard check: streams, measures, judges and keeps it as `link` does, and takes from it what the check compares. */
+import { fileURLToPath } from 'node:url';
+import { OutsideFailure } from '../failure.ts';
+import { measureAir } from '../metrics/air.ts';
+import { findRepeating } from '../metrics/repeating.ts';
+import { RunFolder, writeRunFile } from '../register/runFolder.ts';
+import { runLink } from '../rigs/link/harness.ts';
+import { type LinkOptions, usualLink } from '../rigs/link/link.ts';
+import type { AirSpec } from '../simulation/airSpec.ts';
+import { standardCriteria } from '../verdict/criteria.ts';
+import { profileOf } from '../verdict/profiles.ts';
+import type { YardReading } from '../verdict/yardSession.ts';
+import { type BrowserTablet, openBrowserTablet } from './browserTablet.ts';
+import { type Conclusion, judgeFolder, writeConclusion } from './conclude.ts';
+import { show } from './linkCommand.ts';
+import { openProgress } from './progressBar.ts';
+import { TOOL_VERSION } from './version.ts';
+import type { Measured } from './yardCheck.ts';
+
+export type YardApparatus = {
+	readonly tablet: 'none' | 'browser' | 'page';
+	readonly host: string;
+	readonly port: number;
+	readonly air: AirSpec | null;
+	readonly joined: string;
+	readonly out: string;
+	/** Seconds of each run in the place of the profile's; null: the profile's. Answers then say that the run was short. */
+	readonly seconds: number | null;
+};
+
+const PAGES_FOLDER = fileURLToPath(new URL('../pages', import.meta.url));
+/** Walking to the next place takes a while, and the tablet may have gone to sleep on the way. */
+const VIEWER_WITHIN_MS = 120_000;
+
+/** Null where nobody looked or nothing was measured. Other failures of the world are thrown. */
+export async function measureYardRun(
+	what: Measured,
+	apparatus: YardApparatus,
+	signal: AbortSignal,
+): Promise<YardReading | null> {
+	const folder = await RunFolder.create(apparatus.out, what.runId);
+	try {
+		await observe(what, apparatus, { folder, signal });
+	} catch (failure) {
+		if (failure instanceof OutsideFailure && failure.code.startsWith('viewer')) return null;
+		throw failure;
+	} finally {
+		await folder.close();
+	}
+	const conclusion = await judgeFolder(folder.path, standardCriteria).catch((failure: unknown) => {
+		if (failure instanceof OutsideFailure) return null;
+		throw failure;
+	});
+	if (conclusion === null) return null;
+	await writeConclusion(folder.path, conclusion);
+	return readingOf(conclusion);
+}
+
+async function observe(
+	what: Measured,
+	apparatus: YardApparatus,
+	{ folder, signal }: { folder: RunFolder; signal: AbortSignal },
+): Promise<void> {
+	const progress = openProgress(process.stderr);
+	const pictures: Promise<void>[] = [];
+	let tablet: Promise<BrowserTablet> | null = null;
+	try {
+		await runLink(optionsOf(what, apparatus), {
+			record: (record) => folder.append(record),
+			evidence: (name, png) => pictures.push(writeRunFile(folder.path, name, png)),
+			progress: (step) => {
+				show(progress, step);
+				if (step.stage === 'waitingForViewer' && apparatus.tablet === 'browser') {
+					tablet = openBrowserTablet(`${step.url}tablet/`);
+					tablet.catch(() => {});
+				}
+			},
+			signal,
+		});
+	} finally {
+		progress.end();
+		await Promise.all(pictures);
+		await (await (tablet as Promise<BrowserTablet> | null))?.close();
+	}
+}
+
+function optionsOf({ place, runId, profile, minutes }: Measured, apparatus: YardApparatus): LinkOptions {
+	const { tablet, air, host, port, joined, seconds } = apparatus;
+	const declaredMs = profileOf(profile).observedMs;
+	const external = tablet !== 'none';
+	const name = external
+		? `the tablet page${tablet === 'browser' ? " in this computer's browser" : ''} over WebSocket`
+		: 'this computer, WebSocket';
+	return {
+		...usualLink,
+		runId,
+		toolVersion: TOOL_VERSION,
+		startedAt: new Date().toISOString(),
+		profile,
+		subject: {
+			kind: external ? 'link' : 'computer',
+			name: air === null ? name : `${name}, through a simulated air (${air.name})`,
+			invented: false,
+		},
+		place: place.name,
+		joined,
+		observedMs:
+			seconds === null
+				? Math.max(declaredMs, profile === 'verdict' ? (minutes - 0.5) * 60_000 : 0)
+				: seconds * 1000,
+		air: air === null ? null : { spec: air, seed: 1 },
+		viewer: external ? 'external' : 'headless',
+		pagesFolder: external ? PAGES_FOLDER : null,
+		host,
+		controlPort: port,
+		viewerWithinMs: VIEWER_WITHIN_MS,
+	};
+}
+
+/** What a check compares and tells of one run; null where the age of the picture could not be measured. */
+export function readingOf({ run, result }: Conclusion): YardReading | null {
+	const { pictureAge, freshDelay } = result.metrics;
+	if (pictureAge.kind !== 'measured') return null;
+	const air = measureAir(run);
+	const repeating = findRepeating(run);
+	return {
+		overLimitRatio: pictureAge.overLimit.shareRatio,
+		effectiveCount: pictureAge.overLimit.effectiveCount,
+		headline: result.verdict.headline,
+		against: result.criteria.flatMap(({ state, label, required }) =>
+			state === 'notMet' && required.includes('steer') ? [label] : [],
+		),
+		repeats:
+			repeating.kind === 'measured'
+				? repeating.repeats.map(({ way: _, wanders: __, worstTenth: ___, ...repeat }) => repeat)
+				: [],
+		air:
+			air.kind === 'measured'
+				? air.ways.map(({ way, carriedBy, sent, lostRatio, pdvP95Ms, bursts, reordered }) => ({
+						...{ way, carriedBy, sent, lostRatio, pdvP95Ms, reordered },
+						burstCount: bursts.count,
+						longestBurstMs: bursts.longestMs,
+					}))
+				: [],
+		delay:
+			freshDelay.kind === 'measured'
+				? {
+						medianMs: freshDelay.medianMs,
+						p95Ms: freshDelay.p95Ms,
+						uncertaintyMs: freshDelay.uncertaintyMs,
+					}
+				: null,
+		steer: result.verdict.steer,
+		order: result.verdict.order,
+	};
+}

@@ -1,0 +1,30 @@
+/** A yard check on disk: one plain file in a folder of its own beside the runs, written whole or not at all after every step. */
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
+import {
+	newYardSession,
+	YARD_FORMAT,
+	YARD_VERSION,
+	type YardSession,
+	yardSchema,
+} from '../verdict/yardSession.ts';
+import { type DocumentKind, readDocument, writeDocument } from './documentFile.ts';
+
+const YARDS = 'yards';
+const FILE = 'yard.json';
+const KIND: DocumentKind<YardSession> = { format: YARD_FORMAT, version: YARD_VERSION, schema: yardSchema };
+
+/** Where a check of that name keeps its file and its page. */
+export function yardFolder(root: string, name: string): string {
+	return join(root, YARDS, name);
+}
+
+/** The check as it was left, or a new one. Throws `OutsideFailure` for a file that cannot be read. */
+export function openYard(root: string, name: string, startedAt: string): YardSession {
+	const path = join(yardFolder(root, name), FILE);
+	return existsSync(path) ? readDocument(path, KIND) : newYardSession(name, startedAt);
+}
+
+export async function saveYard(root: string, session: YardSession): Promise<void> {
+	await writeDocument(join(yardFolder(root, session.name), FILE), session);
+}

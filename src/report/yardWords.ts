@@ -1,0 +1,195 @@
+/**
+ * What a yard check says, as plain paragraphs: for the terminal and for the page to show or print. Computes no figure; names no
+ * device as found, and sends nobody to someone else's fence.
+ */
+import type { Cause } from '../metrics/repeatCauses.ts';
+import type { YardPlan } from '../verdict/yardPlan.ts';
+import {
+	rankingOf,
+	type Wifi,
+	type YardReading,
+	type YardRun,
+	type YardSession,
+} from '../verdict/yardSession.ts';
+import { formatMs, formatShare } from './numbers.ts';
+
+export type Section = { readonly title: string; readonly items: readonly string[] };
+
+/** Looks up candidates for a period; an argument, so that this file computes nothing. */
+export type CausesOf = (periodS: number, periodUncertaintyS: number) => readonly Cause[];
+
+export const WIFI_WORDS: Readonly<Record<Wifi, string>> = {
+	kit: "the kit's own network",
+	shared: 'a network of the place, which the kit, the tablet and this laptop have joined',
+	laptop: "this laptop's own network",
+	shutOut: 'this laptop cannot join it, or cannot reach the tablet over it',
+};
+
+export const ROLES: readonly string[] = [
+	"Assistant: the laptop, at the place and height of the scope's handle.",
+	'Clinician: the tablet, where you will look at it.',
+	'Horse and handler: where they will stand. A body in the way is part of the air. Before sedation.',
+];
+
+export const FILM_INSTEAD: readonly string[] = [
+	'This laptop and the tablet cannot reach each other here, so the air between them cannot be sounded.',
+	"Instead: at the place you would choose, look through the scope at the laptop's card and film both screens for 30 s (steerworthy card, then steerworthy optical). Half a minute can only say no: it may show what rules this place out, never that you may steer.",
+];
+
+/** The last screen, always. */
+export const BACK_TO_THE_KIT: readonly string[] = [
+	'Nothing of ours is sending any more.',
+	"Put the tablet back on the kit's own Wi-Fi, and close other apps.",
+	'Move the tip, and see the picture move.',
+	'Was the kit restarted or moved since the run? Then what was measured is not what you have now: look for 30 s by eye; to have it judged, run the check again first.',
+	'Only then go on.',
+];
+
+export function planWords({
+	minutes,
+	setUpMin,
+	rounds,
+	placesVisited,
+	visitMin,
+	verdictMin,
+	backMin,
+	caution,
+}: YardPlan): string[] {
+	const visits =
+		rounds === 0
+			? 'no visits to compare'
+			: `${visitMin} min a place for ${placesVisited} place${placesVisited === 1 ? '' : 's'}${rounds === 1 ? '' : `, ${rounds} times by turns`}`;
+	const best = verdictMin === 0 ? 'no time for a run that could say yes' : `${verdictMin} min at the best`;
+	return [
+		`${minutes} min: ${setUpMin} to set up, ${visits}, ${best}, ${backMin} back to the kit. Stop now and tell me: at any time.`,
+		...(caution === null ? [] : [caution]),
+	];
+}
+
+/** The whole answer so far; whatever was measured is told, however early it was stopped. */
+export function yardSections(session: YardSession, causesOf: CausesOf, home: string | null): Section[] {
+	const sections: Section[] = [{ title: 'May I steer?', items: answerWords(session) }];
+	const places = placeWords(session);
+	if (places.length > 0) sections.push({ title: 'The places', items: places });
+	const readings = doneReadings(session);
+	if (readings.length > 0) {
+		sections.push({
+			title: 'The air',
+			items: readings.flatMap(({ name, reading }) => airWords(name, reading)),
+		});
+		sections.push({ title: 'What repeats', items: repeatWords(readings, causesOf) });
+	}
+	if (home !== null) sections.push({ title: 'Beside the reading at home', items: [home] });
+	return sections;
+}
+
+function answerWords(session: YardSession): string[] {
+	const run = session.verdictRuns.find(({ state }) => state === 'done');
+	if (run?.reading != null) {
+		const { name } = session.places[run.place] ?? { name: '?' };
+		return [
+			`${name}: ${run.reading.headline}`,
+			run.reading.order,
+			'The visits that chose this place are not in this answer: its run began afresh.',
+		];
+	}
+	const saidNo = doneReadings(session).filter(({ reading }) => reading.against.length > 0);
+	const ruledOut = saidNo.map(({ name, reading }) => `${name}: against it, ${reading.against.join('; ')}.`);
+	return [
+		'Not enough evidence yet: treat as not fit to steer. No full run was made at any place.',
+		...ruledOut,
+	];
+}
+
+function placeWords(session: YardSession): string[] {
+	const { order, pairs } = rankingOf(session);
+	if (order.length === 0) return [];
+	const [best] = order;
+	const rows = order.map(({ place, meanRatio, visits }) => {
+		const at = session.places.find(({ name }) => name === place);
+		const where = [
+			at?.distanceM == null ? '' : `${at.distanceM} m away`,
+			at?.heightM == null ? '' : `${at.heightM} m high`,
+		];
+		const told = where.filter((words) => words !== '').join(', ');
+		return `${place}${told === '' ? '' : ` (${told})`}: picture too old ${formatShare(meanRatio)} of the time, in ${visits} visit${visits === 1 ? '' : 's'}.`;
+	});
+	const judged = pairs.map(({ first, second, answer, because }) =>
+		answer === 'firstBetter'
+			? `${first} is better than ${second}: ${because}.`
+			: answer === 'secondBetter'
+				? `${second} is better than ${first}: ${because}.`
+				: `${first} and ${second}: ${because}.`,
+	);
+	const unmeasured = session.places.filter(({ name }) => !order.some(({ place }) => place === name));
+	return [
+		`Look longer first at: ${best?.place ?? ''}.`,
+		...rows,
+		...judged,
+		...unmeasured.map(({ name }) => `${name}: not measured.`),
+	];
+}
+
+function doneReadings(session: YardSession): { name: string; reading: YardReading }[] {
+	const last = new Map<number, YardRun>();
+	for (const run of [...session.visits, ...session.verdictRuns])
+		if (run.state === 'done') last.set(run.place, run);
+	return [...last].flatMap(([place, { reading }]) => {
+		const named = session.places[place];
+		return reading === null || named === undefined ? [] : [{ name: named.name, reading }];
+	});
+}
+
+function airWords(name: string, { air }: YardReading): string[] {
+	return air.map(({ way, carriedBy, sent, lostRatio, pdvP95Ms, burstCount, longestBurstMs, reordered }) => {
+		const direction = way === 'toViewer' ? 'to the tablet' : 'back from the tablet';
+		const bursts =
+			burstCount === 0
+				? 'no bursts of loss'
+				: `${burstCount} bursts of loss, the longest ${formatMs(longestBurstMs)}`;
+		const order = reordered === 0 ? '' : `; ${reordered} overtaken on the way`;
+		return `${name}, ${direction} (${sent} ${carriedBy === 'probes' ? 'small packets' : 'pictures'}): ${formatShare(lostRatio)} lost, 19 times in 20 at most ${formatMs(pdvP95Ms)} later than the fastest; ${bursts}${order}.`;
+	});
+}
+
+function repeatWords(
+	readings: readonly { name: string; reading: YardReading }[],
+	causesOf: CausesOf,
+): string[] {
+	const found = readings.flatMap(({ name, reading }) =>
+		reading.repeats.map((repeat) => ({ name, ...repeat })),
+	);
+	if (found.length === 0)
+		return [
+			'Nothing was seen to repeat. A weak disturbance, one slower than a tenth of the run, or one that keeps step with our own pictures would not show.',
+		];
+	return found.flatMap(({ name, periodS, periodUncertaintyS, falseAlarmRatio, strengthRatio, bothWays }) => {
+		const causes = causesOf(periodS, periodUncertaintyS);
+		const chance =
+			falseAlarmRatio < 1e-4 ? 'less than 1 in 10,000' : `about ${(100 * falseAlarmRatio).toPrecision(1)} %`;
+		const seen = `${name}: something repeats every ${periodWords(periodS)} (give or take ${periodWords(periodUncertaintyS)}), ${bothWays ? 'both ways, ' : ''}in ${formatShare(strengthRatio)} of the unevenness; chance alone would show as much in ${chance} of runs.`;
+		const may =
+			causes.length === 0
+				? ['Nothing that we know of has this period; what it is was not identified.']
+				: causes.map(
+						(cause) =>
+							`It may be ${cause.name}; that was not identified. To try: ${cause.attempt} (${cause.source}.)`,
+					);
+		return [seen, ...may];
+	});
+}
+
+/** Seconds from a tenth of one, else milliseconds; two digits of a doubt are enough. */
+export function periodWords(seconds: number): string {
+	const [value, unit] = seconds >= 0.1 ? [seconds, 's'] : [1000 * seconds, 'ms'];
+	return `${value >= 100 ? value.toFixed(0) : Number(value.toPrecision(3))} ${unit}`;
+}
+
+export function homeWords(
+	here: NonNullable<YardReading['delay']>,
+	home: NonNullable<YardReading['delay']>,
+): string {
+	const doubt = Math.hypot(here.uncertaintyMs, home.uncertaintyMs);
+	const shift = (a: number, b: number): string => `${a >= b ? '+' : '−'}${formatMs(Math.abs(a - b))}`;
+	return `Delay here beside home: median ${shift(here.medianMs, home.medianMs)}, 19 times in 20 ${shift(here.p95Ms, home.p95Ms)}, give or take ${formatMs(doubt)}. A home reading does not carry to a yard.`;
+}

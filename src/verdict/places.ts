@@ -1,0 +1,114 @@
+/**
+ * Places held against one another by short visits: which to look longer at first, and where the visits bear out that one is better.
+ *
+ * "Better" is said only of places visited twice or more each, by turns, so that the air's own drift falls on both; and only where
+ * the difference of their shares of time over the age limit stands clear of the visits' spread: Student's t on the means, its
+ * error shared among all pairs (Bonferroni), the spread never taken as less than what one visit alone is unsure of. One visit
+ * each is not judged. How often the right place comes first: bench `periodicity`.
+ */
+import { studentQuantile } from '../statistics/studentT.ts';
+
+export type VisitReading = {
+	readonly place: string;
+	/** Share of the visit with a picture older than the limit. */
+	readonly overLimitRatio: number;
+	/** Independent readings that the visit is worth. */
+	readonly effectiveCount: number;
+};
+
+export type PairJudgement = {
+	readonly first: string;
+	readonly second: string;
+	readonly answer: 'firstBetter' | 'secondBetter' | 'noDifferenceSeen' | 'notJudged';
+	/** In words: what was seen or why it is not judged. */
+	readonly because: string;
+};
+
+export type PlaceRanking = {
+	/** Best first, by mean share; equal shares in the order in which the places were named. */
+	readonly order: readonly { readonly place: string; readonly meanRatio: number; readonly visits: number }[];
+	readonly pairs: readonly PairJudgement[];
+};
+
+const ERROR_RATIO = 0.05;
+/** Under this many points a difference is of no use, however sure. */
+const LEAST_DIFFERENCE = 0.02;
+/** A share of nothing seen is not a share of nothing: half an event in its stead. */
+const HALF_EVENT = 0.5;
+
+/** `visits` in the order in which they were made. Throws `RangeError` for a share outside [0, 1]. */
+export function rankPlaces(visits: readonly VisitReading[]): PlaceRanking {
+	for (const { overLimitRatio } of visits)
+		if (!(overLimitRatio >= 0 && overLimitRatio <= 1))
+			throw new RangeError(`a share lies in [0, 1], got ${overLimitRatio}`);
+	const names = [...new Set(visits.map(({ place }) => place))];
+	const order = names
+		.map((place) => ({ place, meanRatio: meanOf(of(visits, place)), visits: of(visits, place).length }))
+		.sort((a, b) => a.meanRatio - b.meanRatio);
+	const pairs: PairJudgement[] = [];
+	for (let i = 0; i < order.length; i++)
+		for (let j = i + 1; j < order.length; j++)
+			pairs.push(
+				judgePair(visits, {
+					first: order[i]!.place,
+					second: order[j]!.place,
+					pairs: (names.length * (names.length - 1)) / 2,
+				}),
+			);
+	return { order, pairs };
+}
+
+type Pair = { readonly first: string; readonly second: string; readonly pairs: number };
+
+function judgePair(visits: readonly VisitReading[], { first, second, pairs }: Pair): PairJudgement {
+	const [a, b] = [of(visits, first), of(visits, second)];
+	const notJudged = (because: string): PairJudgement => ({ first, second, answer: 'notJudged', because });
+	if (a.length < 2 || b.length < 2)
+		return notJudged(
+			a.length === 1 && b.length === 1
+				? 'one visit each: difference not judged'
+				: 'visited too few times: difference not judged',
+		);
+	if (!takeTurns(visits, first, second)) return notJudged('not visited by turns: difference not judged');
+	const difference = meanOf(b) - meanOf(a);
+	const degrees = a.length + b.length - 2;
+	const error = Math.sqrt(varianceOfMean(a) + varianceOfMean(b));
+	const reach = error * studentQuantile(1 - ERROR_RATIO / (2 * pairs), degrees);
+	const points = (ratio: number): string => `${(100 * ratio).toFixed(1)} points`;
+	if (Math.abs(difference) <= Math.max(reach, LEAST_DIFFERENCE))
+		return {
+			...{ first, second, answer: 'noDifferenceSeen' },
+			because: `no difference seen (${points(Math.abs(difference))} of time over the limit, give or take ${points(reach)})`,
+		};
+	return {
+		...{ first, second, answer: difference > 0 ? 'firstBetter' : 'secondBetter' },
+		because: `${points(Math.abs(difference))} less of the time over the limit, give or take ${points(reach)}`,
+	};
+}
+
+/** Neither place has all its visits before the other's first. */
+function takeTurns(visits: readonly VisitReading[], first: string, second: string): boolean {
+	const order = visits.filter(({ place }) => place === first || place === second).map(({ place }) => place);
+	return order.indexOf(first) < order.lastIndexOf(second) && order.indexOf(second) < order.lastIndexOf(first);
+}
+
+function varianceOfMean(visits: readonly VisitReading[]): number {
+	const mean = meanOf(visits);
+	const spread =
+		visits.reduce((sum, { overLimitRatio }) => sum + (overLimitRatio - mean) ** 2, 0) / (visits.length - 1);
+	const own =
+		visits.reduce((sum, { effectiveCount }) => {
+			const n = Math.max(1, effectiveCount);
+			const share = (mean * n + HALF_EVENT) / (n + 2 * HALF_EVENT);
+			return sum + (share * (1 - share)) / n;
+		}, 0) / visits.length;
+	return Math.max(spread, own) / visits.length;
+}
+
+function of(visits: readonly VisitReading[], place: string): VisitReading[] {
+	return visits.filter((visit) => visit.place === place);
+}
+
+function meanOf(visits: readonly VisitReading[]): number {
+	return visits.reduce((sum, { overLimitRatio }) => sum + overLimitRatio, 0) / visits.length;
+}

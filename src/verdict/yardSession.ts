@@ -1,0 +1,185 @@
+/**
+ * One yard check as facts and nothing else: what was asked, named, measured, chosen. The next step follows from the facts alone, so
+ * that a closed lid, a dead tablet or a cut at any step loses at most the run that was under way.
+ */
+import { z } from 'zod';
+import { type PlaceRanking, rankPlaces } from './places.ts';
+import { planYard, type YardPlan } from './yardPlan.ts';
+
+export const YARD_FORMAT = 'steerworthy-yard';
+export const YARD_VERSION = 1;
+
+/** Whose Wi-Fi: the kit's own, an access point that both join, or the laptop's. `shutOut`: the laptop cannot join, or cannot reach the tablet. */
+export const WIFI = ['kit', 'shared', 'laptop', 'shutOut'] as const;
+export type Wifi = (typeof WIFI)[number];
+
+const placeSchema = z.object({
+	name: z.string().min(1).max(80),
+	distanceM: z.number().positive().nullable(),
+	heightM: z.number().nonnegative().nullable(),
+});
+export type Place = z.infer<typeof placeSchema>;
+
+const readingSchema = z.object({
+	overLimitRatio: z.number().min(0).max(1),
+	effectiveCount: z.number().nonnegative(),
+	/** The run's own headline, as its report says it. */
+	headline: z.string(),
+	/** Required lines that this visit alone shows not met, by their labels. */
+	against: z.array(z.string()),
+	/** What repeats, the surest first (metrics/repeating.ts). */
+	repeats: z.array(
+		z.object({
+			periodS: z.number().positive(),
+			periodUncertaintyS: z.number().nonnegative(),
+			falseAlarmRatio: z.number().min(0).max(1),
+			strengthRatio: z.number().min(0).max(1),
+			bothWays: z.boolean(),
+			carriedBy: z.enum(['probes', 'pictures']),
+		}),
+	),
+	/** Each way's packets (metrics/air.ts). */
+	air: z.array(
+		z.object({
+			way: z.enum(['toViewer', 'toBench']),
+			carriedBy: z.enum(['probes', 'pictures']),
+			sent: z.number().int(),
+			lostRatio: z.number().min(0).max(1),
+			pdvP95Ms: z.number().nonnegative(),
+			burstCount: z.number().int(),
+			longestBurstMs: z.number().nonnegative(),
+			reordered: z.number().int(),
+		}),
+	),
+	/** Fresh delay of the run; null where it was not measured. */
+	delay: z
+		.object({ medianMs: z.number(), p95Ms: z.number(), uncertaintyMs: z.number().nonnegative() })
+		.nullable(),
+	/** Of the three: `yes` only from a verdict run. */
+	steer: z.enum(['yes', 'no', 'undetermined', 'notAsked']),
+	order: z.string(),
+});
+export type YardReading = z.infer<typeof readingSchema>;
+
+const runSchema = z.object({
+	place: z.number().int().nonnegative(),
+	runId: z.string(),
+	/** `begun` in a file that is read again means that it was cut off. */
+	state: z.enum(['begun', 'done', 'nothingMeasured']),
+	reading: readingSchema.nullable(),
+});
+export type YardRun = z.infer<typeof runSchema>;
+
+export const yardSchema = z.object({
+	format: z.literal(YARD_FORMAT),
+	version: z.number().int(),
+	name: z.string(),
+	startedAt: z.string(),
+	wifi: z.enum(WIFI).nullable(),
+	minutes: z.number().positive().nullable(),
+	/** As typed; null: not asked yet; empty: not known. */
+	channel: z.string().nullable(),
+	places: z.array(placeSchema),
+	placesNamed: z.boolean(),
+	visits: z.array(runSchema),
+	/** Runs at the chosen place, each fresh: the visits that chose it are not in them. */
+	verdictRuns: z.array(runSchema),
+	/** The person asked to stop and be told. */
+	stopped: z.boolean(),
+	backAtKit: z.boolean(),
+});
+export type YardSession = z.infer<typeof yardSchema>;
+
+export function newYardSession(name: string, startedAt: string): YardSession {
+	return {
+		format: YARD_FORMAT,
+		version: YARD_VERSION,
+		...{ name, startedAt, wifi: null, minutes: null, channel: null, places: [], placesNamed: false },
+		...{ visits: [], verdictRuns: [], stopped: false, backAtKit: false },
+	};
+}
+
+export type YardStep =
+	| {
+			readonly kind:
+				| 'askWifi'
+				| 'askMinutes'
+				| 'askChannel'
+				| 'askPlaces'
+				| 'filmInstead'
+				| 'backToKit'
+				| 'done';
+	  }
+	| { readonly kind: 'visit' | 'verdict'; readonly place: number };
+
+/** A run that measured nothing is tried again so often. */
+const MOST_TRIES = 2;
+
+export function nextStep(session: YardSession): YardStep {
+	if (session.backAtKit) return { kind: 'done' };
+	if (session.stopped) return { kind: 'backToKit' };
+	if (session.wifi === null) return { kind: 'askWifi' };
+	if (session.minutes === null) return { kind: 'askMinutes' };
+	if (!session.placesNamed || session.places.length === 0) return { kind: 'askPlaces' };
+	if (session.wifi === 'shutOut') return { kind: 'filmInstead' };
+	if (session.channel === null) return { kind: 'askChannel' };
+	const visit = nextVisit(session);
+	if (visit !== null) return { kind: 'visit', place: visit };
+	const { verdictMin } = planOf(session);
+	const settled =
+		session.verdictRuns.some(({ state }) => state === 'done') || tries(session.verdictRuns) >= MOST_TRIES;
+	if (verdictMin === 0 || settled) return { kind: 'backToKit' };
+	return { kind: 'verdict', place: chosenPlace(session) };
+}
+
+export function planOf({ minutes, places }: YardSession): YardPlan {
+	return planYard(minutes ?? 20, Math.max(1, places.length));
+}
+
+/** By turns: the place with the fewest visits, the first of equals. */
+function nextVisit(session: YardSession): number | null {
+	const { rounds, placesVisited } = planOf(session);
+	if (placesVisited === 0) return null;
+	const counts = session.places.slice(0, placesVisited).map((_, place) => {
+		const runs = session.visits.filter((visit) => visit.place === place);
+		const done = runs.filter(({ state }) => state === 'done').length;
+		// What cannot be measured twice is passed over, as if it had been visited.
+		return tries(runs) >= MOST_TRIES ? rounds : done;
+	});
+	const fewest = Math.min(...counts);
+	return fewest >= rounds ? null : counts.indexOf(fewest);
+}
+
+function tries(runs: readonly YardRun[]): number {
+	return runs.filter(({ state }) => state === 'nothingMeasured').length;
+}
+
+/** The best by its visits, else the first that was not found unmeasurable. */
+export function chosenPlace(session: YardSession): number {
+	const best = rankingOf(session).order[0];
+	return best === undefined ? 0 : session.places.findIndex(({ name }) => name === best.place);
+}
+
+export function rankingOf({ places, visits }: YardSession): PlaceRanking {
+	return rankPlaces(
+		visits.flatMap(({ place, state, reading }) => {
+			const named = places[place];
+			return state === 'done' && reading !== null && named !== undefined
+				? [
+						{
+							place: named.name,
+							overLimitRatio: reading.overLimitRatio,
+							effectiveCount: reading.effectiveCount,
+						},
+					]
+				: [];
+		}),
+	);
+}
+
+/** A place's name put right, everywhere; throws `RangeError` for a name that another place has. */
+export function renamePlace(session: YardSession, place: number, name: string): YardSession {
+	if (session.places.some((other, i) => i !== place && other.name === name))
+		throw new RangeError(`another place is called ${name}`);
+	return { ...session, places: session.places.map((old, i) => (i === place ? { ...old, name } : old)) };
+}
