@@ -4,8 +4,10 @@ import { join } from 'node:path';
 import { createInterface, type Interface } from 'node:readline';
 import { type Command, Option } from 'commander';
 import { OutsideFailure } from '../failure.ts';
-import { writeRunFile } from '../register/runFolder.ts';
+import { measureEndurance } from '../metrics/endurance.ts';
+import { readRunFolder, writeRunFile } from '../register/runFolder.ts';
 import { openYard, saveYard, yardFolder } from '../register/yardFolder.ts';
+import { enduranceSections } from '../report/enduranceWords.ts';
 import { renderYardPage } from '../report/yardHtml.ts';
 import { backToKitText, paragraphText, sectionText } from '../report/yardText.ts';
 import { homeWords, WIFI_WORDS } from '../report/yardWords.ts';
@@ -32,6 +34,7 @@ type YardOptions = {
 	readonly channel?: string;
 	readonly rename?: string;
 	readonly home?: string;
+	readonly overTime?: string;
 	readonly tablet: 'none' | 'browser' | 'page';
 	readonly host: string;
 	readonly port: number;
@@ -55,6 +58,7 @@ export function addYardCommand(program: Command): void {
 		.option('--channel <6 or 36@80>', 'of the Wi-Fi')
 		.option('--rename <old=new>', 'put a wrong name of a place right')
 		.option('--home <run folder>', "this tablet's reading at home, to stand beside")
+		.option('--over-time <run folder>', 'instead: what changed in a long run, and where it broke')
 		.addOption(
 			new Option(
 				'--tablet <viewer>',
@@ -71,7 +75,8 @@ export function addYardCommand(program: Command): void {
 		.option('--out <folder>', 'where runs are kept', RUNS_FOLDER)
 		.option('--json', 'print the check as one JSON document')
 		.action(async (options: YardOptions) => {
-			process.exitCode = await yard(options);
+			process.exitCode =
+				options.overTime === undefined ? await yard(options) : await tellOverTime(options.overTime);
 		});
 }
 
@@ -146,6 +151,17 @@ function begin(found: YardSession, options: YardOptions): YardSession {
 		placesNamed: session.placesNamed || named.length > 0,
 		backAtKit: session.backAtKit && fresh.length === 0 && !found.stopped,
 	};
+}
+
+/** Endurance and walk-away, of a run that is there: `link --profile long --seconds 1800` makes one. */
+async function tellOverTime(folder: string): Promise<number> {
+	const endurance = measureEndurance(await readRunFolder(folder));
+	const sections =
+		endurance.kind === 'measured'
+			? enduranceSections(endurance)
+			: [{ title: 'Over time', items: [endurance.explanation] }];
+	for (const section of sections) process.stdout.write(sectionText(section, terminal()));
+	return EXIT.completed;
 }
 
 async function homeReading(folder: string): Promise<NonNullable<YardReading['delay']>> {

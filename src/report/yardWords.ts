@@ -90,7 +90,7 @@ function answerWords(session: YardSession): string[] {
 		return [
 			`${name}: ${run.reading.headline}`,
 			run.reading.order,
-			'The visits that chose this place are not in this answer: its run began afresh.',
+			'It speaks of this tablet over this air, here and now; the scope and its app were not in it. The visits that chose this place are not in this answer: its run began afresh.',
 		];
 	}
 	const saidNo = doneReadings(session).filter(({ reading }) => reading.against.length > 0);
