@@ -37,6 +37,7 @@ type LinkCommandOptions = {
 	readonly transport: 'websocket' | 'webrtc';
 	readonly codec: RtcCodec;
 	readonly held?: boolean;
+	readonly probe?: number;
 	readonly profile: (typeof LINK_PROFILES)[number];
 	readonly air?: string;
 	readonly size: string;
@@ -76,6 +77,11 @@ export function addLinkCommand(program: Command): void {
 				.default('websocket'),
 		)
 		.addOption(new Option('--codec <name>', 'with webrtc').choices(RTC_CODECS).default('VP8'))
+		.option(
+			'--probe <per second>',
+			'small packets each way beside the picture, for looking at the air',
+			between(100, 250),
+		)
 		.option('--held', 'with webrtc: hold the bitrate instead of adapting below it')
 		.addOption(
 			new Option('--profile <name>', 'declared before the run').choices(LINK_PROFILES).default('brief'),
@@ -149,6 +155,7 @@ function linkOptions(
 		card: parseCardSpec({ layout: 'link', size, seed, difficulty }),
 		rateHz: options.rate,
 		bitrateKbps: options.bitrate,
+		probePerSecond: options.probe ?? null,
 		webrtc: isRtc ? { codec: options.codec, pinned: options.held === true } : null,
 		keyEveryFrames: options.key,
 		observedMs: options.seconds === undefined ? declaredMs(profile) : options.seconds * 1000,

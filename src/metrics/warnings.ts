@@ -8,6 +8,7 @@ import { fileWarnings } from './fileFindings.ts';
 import type { Colour, HarnessHealth, Metric, RunFacts, Thresholds, Warning } from './metric.ts';
 import { clipWarnings } from './orientation.ts';
 import type { SegmentPictures } from './presentedPictures.ts';
+import { streamWarnings } from './stream.ts';
 
 /** Observed time that a profile promises (design: profiles); the others promise none. */
 const PROFILE_SECONDS: Partial<Record<ProfileName, number>> = { brief: 120, verdict: 310, long: 620 };
@@ -30,6 +31,7 @@ export function gatherWarnings(basis: Basis): Warning[] {
 		...fromReading(basis.run),
 		...fileWarnings(basis.run),
 		...clipWarnings(basis.run),
+		...streamWarnings(basis.run),
 		...fromRun(basis),
 		...fromPictures(basis),
 		...fromHarness(basis),

@@ -40,6 +40,8 @@ export const toViewerSchema = z.discriminatedUnion('type', [
 		codec: z.string(),
 		/** `webrtc`: the picture comes as offered on this socket, and the picture socket is not opened. */
 		transport: z.enum(['websocket', 'webrtc']),
+		/** Mean number of probe packets a second, each way; null: no probe. */
+		probePerSecond: z.number().positive().max(250).nullable(),
 		/** Path and query of the picture socket, on the host that served the page unless a port is given. */
 		picturePort: index,
 		picturePath: z.string(),

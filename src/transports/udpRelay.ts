@@ -11,7 +11,7 @@ const STOP_WITHIN_MS = 3000;
 const MOST_ROWS = 400_000;
 
 export type UdpRelayLog = {
-	/** CLOCK_MONOTONIC instant of the air's own zero; null: no picture ever came. */
+	/** CLOCK_MONOTONIC instant of the air's own zero; null: nothing ever came that it is for. */
 	readonly zeroMs: number | null;
 	/** In order of release or loss. */
 	readonly rows: readonly UdpRelayRow[];
@@ -34,12 +34,13 @@ export type UdpRelayOptions = {
 	readonly host: string;
 	/** Where the viewer comes; 0 for any free port. */
 	readonly port: number;
+	readonly beginsAt: 'picture' | 'data';
 	/** Called when the relay ends by itself. */
 	readonly onLost?: () => void;
 };
 
 /** Throws `OutsideFailure` when it does not open. */
-export function startUdpRelay({ air, host, port, onLost }: UdpRelayOptions): Promise<UdpRelay> {
+export function startUdpRelay({ air, host, port, beginsAt, onLost }: UdpRelayOptions): Promise<UdpRelay> {
 	const child = startChild(import.meta.url, 'udpRelayProcess');
 	const rows: UdpRelayRow[] = [];
 	let zeroMs: number | null = null;
@@ -92,7 +93,7 @@ export function startUdpRelay({ air, host, port, onLost }: UdpRelayOptions): Pro
 			reject(failure);
 			if (stopped === null) onLost?.();
 		});
-		tell(child, { type: 'open', host, port, air: air.spec, seed: air.seed });
+		tell(child, { type: 'open', host, port, beginsAt, air: air.spec, seed: air.seed });
 	});
 }
 

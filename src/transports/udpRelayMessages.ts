@@ -14,6 +14,8 @@ export const toUdpRelaySchema = z.discriminatedUnion('type', [
 		/** Checked by whoever read it from a file; here only carried. */
 		air: z.custom<AirSpec>((value) => typeof value === 'object' && value !== null),
 		seed: index,
+		/** What is on its way when the air begins: the first picture packet, or the first packet of a data channel. */
+		beginsAt: z.enum(['picture', 'data']),
 	}),
 	/** Another connection begins: whoever speaks next on either side is who it is for. */
 	z.object({ type: z.literal('renew') }),
@@ -39,7 +41,7 @@ export type UdpRelayRow = z.infer<typeof udpRelayRowSchema>;
 
 export const fromUdpRelaySchema = z.discriminatedUnion('type', [
 	z.object({ type: z.literal('open'), senderSidePort: index, viewerSidePort: index }),
-	/** The air's own zero: the first picture packet on its way to the viewer. */
+	/** The air's own zero: the first packet of what it is for, on its way to the viewer. */
 	z.object({ type: z.literal('zero'), atMs: z.number() }),
 	z.object({ type: z.literal('rows'), rows: z.array(udpRelayRowSchema) }),
 	z.object({ type: z.literal('stopped') }),

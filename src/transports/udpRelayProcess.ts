@@ -4,8 +4,9 @@
  * Encrypted packets go on unchanged, when the air says, or not at all. Both ways meet the same air: its outages and
  * bad spells fall on both at once, its draws for each packet are each way's own.
  *
- * The air's zero is the first picture packet (RTP) to the viewer: before it nothing is delayed or lost, so that a scheduled
- * outage finds a picture to stop, and so that connecting does not depend on the air.
+ * The air's zero is the first picture packet (RTP) to the viewer, or the first of a data channel where there is no picture:
+ * before it nothing is delayed or lost, so that a scheduled outage finds something to stop, and connecting does not depend
+ * on the air.
  */
 import { createSocket, type Socket } from 'node:dgram';
 import { OutsideFailure } from '../failure.ts';
@@ -130,7 +131,9 @@ onParentMessage(toUdpRelaySchema, async (order) => {
 	}
 });
 
-async function open({ host, port, air: spec, seed }: Extract<ToUdpRelay, { type: 'open' }>): Promise<void> {
+async function open(order: Extract<ToUdpRelay, { type: 'open' }>): Promise<void> {
+	const { host, port, air: spec, seed } = order;
+	const begins = order.beginsAt === 'picture' ? isPicture : isDataRecord;
 	const sender = new Side(await bind(host, 0));
 	const viewer = new Side(await bind(host, port));
 	sides = { sender, viewer };
@@ -141,7 +144,7 @@ async function open({ host, port, air: spec, seed }: Extract<ToUdpRelay, { type:
 	sender.socket.on('message', (bytes, from) => {
 		const inMs = monotonicMs();
 		if (!sender.hears(bytes, from, inMs)) return;
-		if (zeroMs === null && rtpTimestampOf(bytes) !== null) {
+		if (zeroMs === null && begins(bytes)) {
 			zeroMs = inMs;
 			report({ type: 'zero', atMs: zeroMs });
 		}
@@ -187,6 +190,15 @@ function rtpTimestampOf(bytes: Uint8Array): number | null {
 	const isRtp = first >= 128 && first <= 191 && bytes.length >= 12 && (second < 192 || second > 223);
 	if (!isRtp) return null;
 	return new DataView(bytes.buffer, bytes.byteOffset).getUint32(4);
+}
+
+function isPicture(bytes: Uint8Array): boolean {
+	return rtpTimestampOf(bytes) !== null;
+}
+
+/** A DTLS record of application data (RFC 6347: content type 23). */
+function isDataRecord(bytes: Uint8Array): boolean {
+	return bytes[0] === 23;
 }
 
 function flush(): void {

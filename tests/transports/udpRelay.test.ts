@@ -39,7 +39,7 @@ async function passThrough(
 	air: Partial<AirSpec>,
 ): Promise<{ heard: Heard[]; stranger: Heard[]; log: UdpRelayLog }> {
 	const spec = { ...stillAir, name: 'test', ...air };
-	const relay = await startUdpRelay({ air: { spec, seed: 4 }, host: HOST, port: 0 });
+	const relay = await startUdpRelay({ air: { spec, seed: 4 }, host: HOST, port: 0, beginsAt: 'picture' });
 	const heard: Heard[] = [];
 	const stranger: Heard[] = [];
 	const [sender, viewer, other] = [await socketOn([]), await socketOn(heard), await socketOn(stranger)];

@@ -14,6 +14,7 @@ import { type ControlSocket, openControlSocket } from './controlSocket.ts';
 import { fittedWidthCssPx, limitWidth, watchFlashRule } from './flashGuard.ts';
 import { type Gaze, watchGaze } from './gaze.ts';
 import { openPictureStream, type PictureStream } from './pictureStream.ts';
+import { openProbeEnd, type ProbeEnd } from './probeEnd.ts';
 import { openRtcStream, type RtcStream } from './rtcStream.ts';
 import { type Sampler, startSampler } from './sampler.ts';
 import { type AwakeScreen, canKeepAwake, keepAwake } from './screenAwake.ts';
@@ -27,6 +28,8 @@ type Showing = {
 	readonly stream: PictureStream | RtcStream;
 	readonly sampler: Sampler;
 	readonly gaze: Gaze;
+	/** Null: no probe is asked for, or this browser has no way for one. */
+	readonly probe: ProbeEnd | null;
 	readonly stopTimers: () => void;
 	awake: AwakeScreen | null;
 };
@@ -63,7 +66,8 @@ const control: ControlSocket = openControlSocket(controlUrl(), {
 		if (message.type === 'ping')
 			control.say({ type: 'pong', id: message.id, t2: arrivedMs, t3: performance.now() });
 		else if (message.type === 'plan') follow(message);
-		else if (message.type === 'offer' && message.way === 'picture') rtcStream?.offered(message);
+		else if (message.type === 'offer')
+			(message.way === 'picture' ? rtcStream : showing?.probe)?.offered(message);
 		else if (message.type === 'waiting') waitForRun();
 		else if (message.type === 'finish') void finish();
 		else if (message.type === 'refused') refuse(message.reason);
@@ -165,12 +169,18 @@ function start(received: Plan, spec: CardSpec): void {
 	const stream =
 		rtcStream ?? openPictureStream({ ...parts, url: pictureUrl(received), codec: received.codec });
 	const gaze = watchGaze({ away: lookAway, back: lookBack });
-	showing = { log, screen, stream, sampler, gaze, stopTimers: keepReporting(log), awake: null };
+	const probe = probeOf(received);
+	showing = { log, screen, stream, sampler, gaze, probe, stopTimers: keepReporting(log), awake: null };
 	void keepAwake().then((awake) => {
 		if (showing !== null) showing.awake = awake;
 	});
 	view.onStop(() => tellEvent('stopPressed', 'Stop was pressed on the tablet'));
 	lookBack();
+}
+
+function probeOf({ probePerSecond }: Plan): ProbeEnd | null {
+	const may = probePerSecond !== null && !isWatching && typeof RTCPeerConnection !== 'undefined';
+	return may ? openProbeEnd(probePerSecond, (message) => control.say(message)) : null;
 }
 
 /** What was seen up to here goes; pictures that were still to be drawn are in no stretch that was looked at. */
@@ -232,10 +242,11 @@ async function finish(): Promise<void> {
 	view.after('Done', 'This tablet has sent all it saw. Read the answer on the laptop.', againButton);
 }
 
-function stopShowing({ stream, screen, gaze, stopTimers, awake }: Showing): void {
+function stopShowing({ stream, screen, gaze, probe, stopTimers, awake }: Showing): void {
 	stream.close();
 	screen.stop();
 	gaze.close();
+	probe?.close();
 	stopTimers();
 	awake?.release();
 }

@@ -10,13 +10,12 @@ import type { CardSpec } from '../../pattern/card.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
 import type { FromViewer, ToViewer } from '../../protocol/control.ts';
 import { readFrameCode } from '../../reading/frameCode.ts';
+import { answerOffer } from './answerOffer.ts';
 import type { CardScreen } from './cardScreen.ts';
 import type { SeenLog } from './seenLog.ts';
 
 /** Mean spacing of looks at the statistics; jittered, so that the looking has no period. */
 const COUNT_EVERY_MS = 250;
-/** Candidates of this device are there by then, or the answer goes without them: the other end's are enough. */
-const GATHER_WITHIN_MS = 1500;
 
 type Offer = Extract<ToViewer, { type: 'offer' }>;
 
@@ -48,7 +47,7 @@ export function openRtcStream({ spec, log, screen, onFrame, onTrouble, say }: Pa
 		frame.close();
 	};
 
-	const answer = async ({ way, link, sdp }: Offer): Promise<void> => {
+	const answer = async (offer: Offer): Promise<void> => {
 		connection?.close();
 		const mine = new RTCPeerConnection({ iceServers: [] });
 		connection = mine;
@@ -62,10 +61,9 @@ export function openRtcStream({ spec, log, screen, onFrame, onTrouble, say }: Pa
 		mine.onconnectionstatechange = () => {
 			if (mine.connectionState === 'failed') onTrouble('connectionFailed', 'the picture connection failed');
 		};
-		await mine.setRemoteDescription({ type: 'offer', sdp });
-		await mine.setLocalDescription(await mine.createAnswer());
-		await gathered(mine);
-		if (connection === mine) say({ type: 'answer', way, link, sdp: mine.localDescription?.sdp ?? '' });
+		await answerOffer(mine, offer, (message) => {
+			if (connection === mine) say(message);
+		});
 	};
 
 	let timer = 0;
@@ -93,15 +91,4 @@ export function openRtcStream({ spec, log, screen, onFrame, onTrouble, say }: Pa
 			connection = null;
 		},
 	};
-}
-
-function gathered(connection: RTCPeerConnection): Promise<void> {
-	return new Promise((resolve) => {
-		const look = (): void => {
-			if (connection.iceGatheringState === 'complete') resolve();
-		};
-		connection.addEventListener('icegatheringstatechange', look);
-		setTimeout(resolve, GATHER_WITHIN_MS);
-		look();
-	});
 }

@@ -7,7 +7,7 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import { OutsideFailure } from '../../failure.ts';
 import type { ObservationRecord } from '../../observations/records.ts';
-import type { FromViewer } from '../../protocol/control.ts';
+import type { FromViewer, ToViewer } from '../../protocol/control.ts';
 import { createRandom, type Random } from '../../statistics/random.ts';
 import { monotonicMs, roundMs } from '../../transports/monotonic.ts';
 import type { Hello } from './controlServer.ts';
@@ -18,6 +18,7 @@ import type { LinkOptions, LinkOutcome, LinkSinks } from './link.ts';
 import { viewerNeverCame } from './linkFailures.ts';
 import { linkHeader } from './linkHeader.ts';
 import { type LinkParts, openParts } from './linkParts.ts';
+import { ProbePath } from './probePath.ts';
 import { RtcPath } from './rtcPath.ts';
 import { SeatedViewer } from './seatedViewer.ts';
 import { NEWS_WITHIN_MS, SegmentKeeper } from './segmentKeeper.ts';
@@ -54,6 +55,7 @@ class LinkRun {
 	readonly #load = watchHostLoad();
 	/** Null: the picture goes over its socket. */
 	readonly #rtc: RtcPath | null;
+	readonly #probe: ProbePath | null;
 	#parts: LinkParts | null = null;
 	#stopViewer: (() => Promise<void>) | null = null;
 	#viewer: SeatedViewer | null = null;
@@ -74,13 +76,14 @@ class LinkRun {
 		this.#sinks = sinks;
 		this.#random = createRandom(options.seed);
 		this.#keeper = new SegmentKeeper((record) => this.#record(record), options);
-		const rtc = new RtcPath({
-			sender: () => this.#parts?.sender,
-			relay: () => this.#parts?.udpRelay,
-			send: (message) => this.#parts?.control.send(message),
-			event: (code, detail) => this.#event({ atMs: monotonicMs(), code, detail }),
-		});
-		this.#rtc = options.webrtc === null ? null : rtc;
+		const ends = {
+			send: (message: ToViewer) => this.#parts?.control.send(message),
+			event: (code: string, detail: string) => this.#event({ atMs: monotonicMs(), code, detail }),
+		};
+		const [sender, relay] = [() => this.#parts?.sender, () => this.#parts?.udpRelay];
+		this.#rtc = options.webrtc === null ? null : new RtcPath({ ...ends, sender, relay });
+		const probe = { ...ends, probe: () => this.#parts?.probe, relay: () => this.#parts?.probeRelay };
+		this.#probe = options.probePerSecond === null ? null : new ProbePath(probe, options.lostAfterMs);
 	}
 
 	async go(): Promise<LinkOutcome> {
@@ -98,7 +101,8 @@ class LinkRun {
 		this.#keeper.end(reason, 'unobserved', monotonicMs());
 		const relayLog = (await this.#parts?.endRelay()) ?? null;
 		const udpRelayLog = (await this.#parts?.endUdpRelay()) ?? null;
-		return this.#conclude(reason, { relayLog, udpRelayLog });
+		const probeRelayLog = (await this.#parts?.endProbeRelay()) ?? null;
+		return this.#conclude(reason, { relayLog, udpRelayLog, probeRelayLog });
 	}
 
 	/** The viewer first, so that it sees no socket die. */
@@ -107,6 +111,7 @@ class LinkRun {
 		this.#load.stop();
 		this.#viewer?.pinger.stop();
 		this.#rtc?.close();
+		this.#probe?.close();
 		await this.#stopViewer?.();
 		await this.#parts?.close();
 	}
@@ -139,6 +144,7 @@ class LinkRun {
 						detail: `${count} besides the steering viewer`,
 					}),
 			},
+			probe: this.#probe?.events ?? noProbe,
 			lost: (failure) => this.#fail(failure),
 		});
 		this.#parts = parts;
@@ -190,15 +196,18 @@ class LinkRun {
 				this.#keeper.endSuspended('viewerLeft', heardMs);
 				viewer.markReady();
 				this.#rtc?.viewerReady(viewer.hello.page);
+				this.#probe?.viewerReady();
 				return;
 			case 'answer':
-				this.#rtc?.answered(message);
+				if (message.way === 'picture') this.#rtc?.answered(message);
+				else this.#probe?.answered(message);
 				return;
 			case 'streamCounts':
 				this.#rtc?.viewerCounts(message.rows);
 				this.#keeper.streamCounts('viewer', message.rows);
 				return;
 			case 'probed':
+				this.#probe?.probed(message, heardMs);
 				return;
 			case 'pong':
 				viewer.pinger.pong(message, heardMs);
@@ -292,6 +301,7 @@ class LinkRun {
 		// Not every second to the tick: a period of our own would be looked for, and found, in the air.
 		this.#writtenMs = nowMs + WRITE_JITTER_MS * (this.#random.next() - 0.5);
 		this.#keeper.flush(nowMs);
+		for (const { way, packets } of this.#probe?.take(nowMs) ?? []) this.#keeper.probes(way, packets);
 		const load = this.#load.sample();
 		if (this.#firstHello === null) return;
 		this.#record({ kind: 'harness', atMs: roundMs(nowMs), ...load });
@@ -323,12 +333,16 @@ class LinkRun {
 		if (this.#viewer === null) return;
 		this.#sinks.progress({ stage: 'finishing' });
 		this.#rtc?.close();
+		this.#probe?.close();
 		this.#parts?.control.send({ type: 'finish' });
 		const untilMs = monotonicMs() + FINISH_WITHIN_MS;
 		while (!this.#done && this.#viewer !== null && monotonicMs() < untilMs) await pause(STEP_MS);
 	}
 
-	#conclude(reason: string, logs: Pick<LinkOutcome, 'relayLog' | 'udpRelayLog'>): LinkOutcome {
+	#conclude(
+		reason: string,
+		logs: Pick<LinkOutcome, 'relayLog' | 'udpRelayLog' | 'probeRelayLog'>,
+	): LinkOutcome {
 		const kept = this.#kept;
 		// A picture kept from before the run stands in no record, and is no evidence of it.
 		const isOurs = kept !== null && kept.frameNumber === this.#keeper.leastLikeFrame;
@@ -361,6 +375,8 @@ class LinkRun {
 		if (!this.#ending) this.#failure ??= failure;
 	}
 }
+
+const noProbe = { offer() {}, connected() {}, lost() {}, probed() {} };
 
 function reasonOf(failure: unknown): string {
 	return failure instanceof OutsideFailure ? failure.code : 'benchFailed';

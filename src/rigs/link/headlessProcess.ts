@@ -18,6 +18,7 @@ import {
 import { unpackPicture } from '../../protocol/pictureSocket.ts';
 import { onParentMessage } from '../../transports/childChannel.ts';
 import { monotonicMs, roundMs } from '../../transports/monotonic.ts';
+import { openProbeAnswer, type ProbeAnswer } from '../../transports/probeAnswer.ts';
 import { openRtcScreen, type RtcScreen } from '../../transports/rtcScreen.ts';
 import type { RtcPicture } from '../../transports/webrtc.ts';
 import { type CardEye, openCardEye } from './cardEye.ts';
@@ -43,6 +44,7 @@ class HeadlessViewer {
 	#control: WebSocket | null = null;
 	#pictures: WebSocket | null = null;
 	#screen: RtcScreen | null = null;
+	#probe: ProbeAnswer | null = null;
 	#eye: CardEye | null = null;
 	#rows: SeenRows = [];
 	#finished = false;
@@ -74,6 +76,8 @@ class HeadlessViewer {
 		const { message } = reading;
 		if (message.type === 'ping') this.#say({ type: 'pong', id: message.id, t2: heardMs, t3: this.#nowMs() });
 		else if (message.type === 'plan') void this.#follow(message).catch(() => this.#control?.terminate());
+		else if (message.type === 'offer' && message.way === 'probe')
+			this.#probe?.offered(message.link, message.sdp);
 		else if (message.type === 'offer') this.#screen?.offered(message.link, message.sdp);
 		else if (message.type === 'finish') this.#finish();
 		else this.#finished = true;
@@ -82,6 +86,7 @@ class HeadlessViewer {
 	async #follow(plan: Plan): Promise<void> {
 		const isRtc = plan.transport === 'webrtc';
 		if (isRtc) this.#screen ??= await this.#openScreen();
+		if (plan.probePerSecond !== null) this.#probe ??= await this.#openProbe(plan.probePerSecond);
 		this.#eye ??= openCardEye(plan, this.#order.seed);
 		this.#say({
 			type: 'hello',
@@ -131,6 +136,17 @@ class HeadlessViewer {
 			answer: (link, sdp) => this.#say({ type: 'answer', way: 'picture', link, sdp }),
 			picture: (picture) => this.#seeBare(picture),
 		});
+	}
+
+	#openProbe(perSecond: number): Promise<ProbeAnswer> {
+		const { seed, clockAheadMs } = this.#order;
+		return openProbeAnswer(
+			{ perSecond, seed, aheadMs: clockAheadMs },
+			{
+				answer: (link, sdp) => this.#say({ type: 'answer', way: 'probe', link, sdp }),
+				probed: ({ sent, got }) => this.#say({ type: 'probed', sent, got }),
+			},
+		);
 	}
 
 	/** A picture that only its own code tells: when its packets came, nobody says. */

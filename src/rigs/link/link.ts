@@ -33,6 +33,8 @@ export type LinkOptions = {
 	readonly bitrateKbps: number;
 	/** Over WebRTC instead of the picture socket: held at `bitrateKbps`, or adapting below it; null: not. */
 	readonly webrtc: { readonly codec: RtcCodec; readonly pinned: boolean } | null;
+	/** Mean number of probe packets a second, each way, 100 to 250, beside the picture in a process and connection of their own; null: none. */
+	readonly probePerSecond: number | null;
 	/** 1: every picture a key picture. WebRTC makes key pictures as it wants. */
 	readonly keyEveryFrames: number;
 	/** Of the pictures on the picture socket: `jpeg` where the viewer is given no video decoder. */
@@ -75,6 +77,7 @@ export const usualLink = {
 	rateHz: 30,
 	bitrateKbps: 8000,
 	webrtc: null,
+	probePerSecond: null,
 	keyEveryFrames: 30,
 	format: 'h264',
 	warmUpMs: 3000,
@@ -124,4 +127,6 @@ export type LinkOutcome = {
 	readonly relayLog: RelayLog | null;
 	/** Of a WebRTC run with an air. */
 	readonly udpRelayLog: UdpRelayLog | null;
+	/** Of a probe with an air: it has a relay of its own, with the same air. */
+	readonly probeRelayLog: UdpRelayLog | null;
 };

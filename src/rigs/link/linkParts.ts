@@ -2,6 +2,7 @@
 import type { OutsideFailure } from '../../failure.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
 import { PROTOCOL_VERSION, type ToViewer } from '../../protocol/control.ts';
+import { type Probe, type ProbeEvents, startProbe } from '../../transports/probe.ts';
 import { type Relay, startRelay } from '../../transports/relay.ts';
 import type { RelayLog } from '../../transports/relayLog.ts';
 import { startUdpRelay, type UdpRelay, type UdpRelayLog } from '../../transports/udpRelay.ts';
@@ -19,6 +20,9 @@ export type LinkParts = {
 	/** Ends the relay and gives its log; null without one of that kind. */
 	endRelay(): Promise<RelayLog | null>;
 	endUdpRelay(): Promise<UdpRelayLog | null>;
+	readonly probe: Probe | null;
+	readonly probeRelay: UdpRelay | null;
+	endProbeRelay(): Promise<UdpRelayLog | null>;
 	/** Ends everything; never fails. */
 	close(): Promise<void>;
 };
@@ -26,6 +30,7 @@ export type LinkParts = {
 export type PartsEvents = {
 	readonly sender: Omit<SenderEvents, 'lost'>;
 	readonly control: ControlEvents;
+	readonly probe: Omit<ProbeEvents, 'gone'>;
 	/** A part ended by itself. */
 	readonly lost: (failure: OutsideFailure) => void;
 };
@@ -43,13 +48,19 @@ export async function openParts(options: LinkOptions, events: PartsEvents): Prom
 		closers.push(() => relay?.stop());
 		const udpRelay = await openUdpRelay(options, events.lost);
 		closers.push(() => udpRelay?.stop());
+		const probe = await openProbe(options, events);
+		closers.push(() => probe?.stop());
+		const probeRelay = probe === null ? null : await openProbeRelay(options, events.lost);
+		closers.push(() => probeRelay?.stop());
 		const { host, controlPort: port, pagesFolder, door } = options;
 		const plan = () => planOf(options, sender.codec, relay?.port ?? sender.port);
 		const control = await openControlServer({ host, port, pagesFolder, door, plan }, events.control);
 		closers.push(() => control.close());
 		const endRelay = async () => (await relay?.stop()) ?? null;
 		const endUdpRelay = async () => (await udpRelay?.stop()) ?? null;
-		return { sender, control, udpRelay, endRelay, endUdpRelay, close };
+		const endProbeRelay = async () => (await probeRelay?.stop()) ?? null;
+		const ends = { endRelay, endUdpRelay, endProbeRelay };
+		return { sender, control, udpRelay, probe, probeRelay, ...ends, close };
 	} catch (failure) {
 		await close();
 		throw failure;
@@ -58,22 +69,9 @@ export async function openParts(options: LinkOptions, events: PartsEvents): Prom
 
 /** Behind a relay the sender takes any free port: the viewer comes to the relay's. */
 function openSender(options: LinkOptions, { sender: events, lost }: PartsEvents): Promise<Sender> {
-	const {
-		card,
-		rateHz,
-		bitrateKbps,
-		keyEveryFrames,
-		host,
-		picturePort,
-		picturePath,
-		drop,
-		air,
-		tls,
-		format,
-	} = options;
-	// Behind a relay the way is the relay's; on this machine alone, any of its addresses is as good.
-	const onlyHost = air === null && !isThisMachine(host) ? host : null;
-	const webrtc = options.webrtc === null ? null : { ...options.webrtc, onlyHost };
+	const { card, rateHz, bitrateKbps, keyEveryFrames, format } = options;
+	const { host, picturePort, picturePath, drop, air, tls } = options;
+	const webrtc = options.webrtc === null ? null : { ...options.webrtc, onlyHost: onlyHostOf(options) };
 	const port = air === null ? picturePort : 0;
 	const settings = {
 		card,
@@ -105,7 +103,32 @@ async function openUdpRelay(
 	lost: PartsEvents['lost'],
 ): Promise<UdpRelay | null> {
 	if (air === null || webrtc === null) return null;
-	return startUdpRelay({ air, host, port: picturePort, onLost: () => lost(relayLost()) });
+	return startUdpRelay({
+		air,
+		host,
+		port: picturePort,
+		beginsAt: 'picture',
+		onLost: () => lost(relayLost()),
+	});
+}
+
+/** Behind a relay the way is the relay's; on this machine alone, any of its addresses is as good. */
+function onlyHostOf({ air, host }: LinkOptions): string | null {
+	return air === null && !isThisMachine(host) ? host : null;
+}
+
+async function openProbe(options: LinkOptions, { probe: events, lost }: PartsEvents): Promise<Probe | null> {
+	const { probePerSecond: perSecond, seed } = options;
+	if (perSecond === null) return null;
+	return startProbe({ perSecond, seed, onlyHost: onlyHostOf(options) }, { ...events, gone: lost });
+}
+
+async function openProbeRelay(
+	{ air, host }: LinkOptions,
+	lost: PartsEvents['lost'],
+): Promise<UdpRelay | null> {
+	if (air === null) return null;
+	return startUdpRelay({ air, host, port: 0, beginsAt: 'data', onLost: () => lost(relayLost()) });
 }
 
 function isThisMachine(host: string): boolean {
@@ -121,6 +144,7 @@ function planOf(options: LinkOptions, codec: string, picturePort: number): ToVie
 		protocol: PROTOCOL_VERSION,
 		...{ runId, layout, widthPx, heightPx, rateHz, seed, difficulty, codec, picturePort, sampleEveryMs },
 		transport: options.webrtc === null ? 'websocket' : 'webrtc',
+		probePerSecond: options.probePerSecond,
 		picturePath: options.picturePath,
 		patches: patchReferences(options),
 	};

@@ -6,6 +6,7 @@
  * is only silent, it ends at the instant at which that was established, and the silence counts as a picture standing
  * still: an air that stops everything must not shorten the observation of itself.
  */
+import { type ProbePacket, type ProbeWay, packProbes } from '../../observations/probes.ts';
 import type { ObservationRecord, StreamCountsRow } from '../../observations/records.ts';
 import type { FromViewer } from '../../protocol/control.ts';
 import { roundMs } from '../../transports/monotonic.ts';
@@ -129,6 +130,11 @@ export class SegmentKeeper {
 		const record = { kind: 'streamCounts' as const, segment, end, rows: [...rows] };
 		if (this.#count === 0) this.#early.push(record);
 		else this.#record(record);
+	}
+
+	/** Probe packets of one way without a gap in their numbers; outside a segment nobody asked for them. */
+	probes(way: ProbeWay, packets: readonly ProbePacket[]): void {
+		if (this.#open !== null) this.#record(packProbes(packets, { segment: this.#open.segment, way }));
 	}
 
 	/** A viewer's sample or event, on its clock. */

@@ -1,0 +1,69 @@
+/**
+ * The tablet's end of the probe: a connection of its own whose channel keeps no order and sends nothing again. It answers
+ * with numbered packets at the same mean rate, at jittered spacing, and tells when it sent and got which.
+ */
+import type { FromViewer, ToViewer } from '../../protocol/control.ts';
+import { packProbe, probeSpacingMs, unpackProbe } from '../../protocol/probePacket.ts';
+import { answerOffer } from './answerOffer.ts';
+
+const REPORT_EVERY_MS = 400;
+/** More waiting than this: the way takes no more for now, and such a packet is not sent and has no number. */
+const MOST_WAITING_BYTES = 4096;
+const MOST_ROWS = 2000;
+
+type Offer = Extract<ToViewer, { type: 'offer' }>;
+type Instants = [number, number][];
+
+export type ProbeEnd = { offered(offer: Offer): void; close(): void };
+
+export function openProbeEnd(perSecond: number, say: (message: FromViewer) => void): ProbeEnd {
+	let connection: RTCPeerConnection | null = null;
+	let sequence = 0;
+	let sent: Instants = [];
+	let got: Instants = [];
+	let reportTimer = 0;
+
+	const sendOn = (channel: RTCDataChannel): void => {
+		if (channel.readyState !== 'open') return;
+		if (channel.bufferedAmount < MOST_WAITING_BYTES) {
+			sent.push([sequence, performance.now()]);
+			channel.send(packProbe(sequence++).slice());
+		}
+		setTimeout(() => sendOn(channel), probeSpacingMs(perSecond, Math.random()));
+	};
+	const use = (channel: RTCDataChannel): void => {
+		channel.binaryType = 'arraybuffer';
+		channel.onmessage = ({ data }) => {
+			const gotMs = performance.now();
+			const number = data instanceof ArrayBuffer ? unpackProbe(new Uint8Array(data)) : null;
+			if (number !== null) got.push([number, gotMs]);
+		};
+		if (channel.readyState === 'open') sendOn(channel);
+		else channel.onopen = () => sendOn(channel);
+	};
+	const report = (): void => {
+		if (sent.length > 0 || got.length > 0)
+			say({ type: 'probed', sent: sent.slice(0, MOST_ROWS), got: got.slice(0, MOST_ROWS) });
+		sent = sent.slice(MOST_ROWS);
+		got = got.slice(MOST_ROWS);
+		reportTimer = window.setTimeout(report, REPORT_EVERY_MS * (0.5 + Math.random()));
+	};
+	report();
+
+	return {
+		offered(offer) {
+			connection?.close();
+			const mine = new RTCPeerConnection({ iceServers: [] });
+			connection = mine;
+			mine.ondatachannel = ({ channel }) => use(channel);
+			answerOffer(mine, offer, (message) => {
+				if (connection === mine) say(message);
+			}).catch(() => mine.close());
+		},
+		close() {
+			window.clearTimeout(reportTimer);
+			connection?.close();
+			connection = null;
+		},
+	};
+}

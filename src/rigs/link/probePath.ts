@@ -1,0 +1,98 @@
+/**
+ * The probe beside the picture, from the bench's side: offers and answers between its process and the viewer, a relay of its
+ * own where an air is asked for, and what both ends saw joined into packets of two ways.
+ */
+import type { ProbePacket, ProbeWay } from '../../observations/probes.ts';
+import type { FromViewer, ToViewer } from '../../protocol/control.ts';
+import { monotonicMs } from '../../transports/monotonic.ts';
+import type { Probe, ProbeEvents } from '../../transports/probe.ts';
+import { withOneCandidate } from '../../transports/sdpText.ts';
+import type { UdpRelay } from '../../transports/udpRelay.ts';
+import { ProbeLedger } from './probeLedger.ts';
+
+const AGAIN_AFTER_MS = 500;
+
+type Told<Kind extends FromViewer['type']> = Extract<FromViewer, { type: Kind }>;
+
+export type ProbePathParts = {
+	readonly probe: () => Probe | null | undefined;
+	readonly relay: () => UdpRelay | null | undefined;
+	readonly send: (message: ToViewer) => void;
+	readonly event: (code: string, detail: string) => void;
+};
+
+export class ProbePath {
+	readonly #parts: ProbePathParts;
+	readonly #toViewer: ProbeLedger;
+	readonly #toBench: ProbeLedger;
+	#link = 0;
+	#isWanted = false;
+	#timer: NodeJS.Timeout | undefined;
+
+	constructor(parts: ProbePathParts, lostAfterMs: number) {
+		this.#parts = parts;
+		this.#toViewer = new ProbeLedger(lostAfterMs);
+		this.#toBench = new ProbeLedger(lostAfterMs);
+	}
+
+	/** What the probe's process says. */
+	get events(): Omit<ProbeEvents, 'gone'> {
+		return {
+			offer: (link, sdp) => {
+				const relay = this.#parts.relay();
+				const told = relay == null ? sdp : withOneCandidate(sdp, relay.viewerSide);
+				if (link === this.#link) this.#parts.send({ type: 'offer', way: 'probe', link, sdp: told });
+			},
+			connected: () => {},
+			lost: (link, why) => {
+				if (link !== this.#link || !this.#isWanted) return;
+				this.#parts.event('probeStreamLost', why);
+				this.#timer = setTimeout(() => this.#join(), AGAIN_AFTER_MS);
+			},
+			probed: ({ sent, got }) => {
+				this.#toViewer.sent(sent, monotonicMs());
+				this.#toBench.got(got);
+			},
+		};
+	}
+
+	/** Another viewer, or the same one anew: what was on its way is of no more use. */
+	viewerReady(): void {
+		this.#isWanted = true;
+		this.#toViewer.clear();
+		this.#toBench.clear();
+		this.#join();
+	}
+
+	answered({ link, sdp }: Told<'answer'>): void {
+		if (link !== this.#link) return;
+		const relay = this.#parts.relay();
+		this.#parts.probe()?.answer(link, relay == null ? sdp : withOneCandidate(sdp, relay.senderSide));
+	}
+
+	probed({ sent, got }: Told<'probed'>, heardMs: number): void {
+		this.#toBench.sent(sent, heardMs);
+		this.#toViewer.got(got);
+	}
+
+	/** What has settled since the last call. */
+	take(nowMs: number): { readonly way: ProbeWay; readonly packets: ProbePacket[] }[] {
+		const toViewer = this.#toViewer.take(nowMs).map((packets) => ({ way: 'toViewer' as const, packets }));
+		const toBench = this.#toBench.take(nowMs).map((packets) => ({ way: 'toBench' as const, packets }));
+		return [...toViewer, ...toBench];
+	}
+
+	/** The run ends: what is lost from now on is no news. */
+	close(): void {
+		this.#isWanted = false;
+		clearTimeout(this.#timer);
+	}
+
+	#join(): void {
+		clearTimeout(this.#timer);
+		if (!this.#isWanted) return;
+		this.#link++;
+		this.#parts.relay()?.renew();
+		this.#parts.probe()?.join(this.#link);
+	}
+}
