@@ -4,6 +4,7 @@
  */
 import type { LumaPlane } from '../imaging/planes.ts';
 import { PAIRS } from '../pattern/markerCode.ts';
+import { MODULES } from '../pattern/markerFace.ts';
 import { findMarkers, middleOf, sideOf } from './markerFinder.ts';
 import { looksFramed } from './markerPoses.ts';
 import { createMarkerSampler, type MarkerSampler } from './markerSampling.ts';
@@ -51,6 +52,9 @@ type Column = {
 const LOOK_AGAIN_FRAMES = 30;
 const MOVED_PX = 1.25;
 const MOVED_SHARE = 1 / 60;
+/** Cells are read at points in their middle third: this leaves room for a hand that speeds up. */
+const REST_MODULE_RATIO = 0.12;
+const MOST_REST_FRAMES = 6;
 
 function createColumn(marker: FoundMarker, filmed: Located['filmed'], finder: MarkerFinder): Column {
 	let vectors = new Float32Array(1024 * PAIRS);
@@ -60,6 +64,8 @@ function createColumn(marker: FoundMarker, filmed: Located['filmed'], finder: Ma
 	let sampledStride = 0;
 	let pose = marker.pose;
 	let following = filmed === 'handHeld';
+	let searched = -1;
+	let restFrames = 1;
 
 	function samplerFor(luma: LumaPlane): MarkerSampler | null {
 		if (sampledStride !== luma.stride) {
@@ -72,11 +78,16 @@ function createColumn(marker: FoundMarker, filmed: Located['filmed'], finder: Ma
 	/** False: not found where it should be. */
 	function place(luma: LumaPlane): boolean {
 		if (!following && (count === 0 || count % LOOK_AGAIN_FRAMES !== 0)) return true;
+		if (following && searched >= 0 && count - searched < restFrames) return true;
 		const next = findNear(luma, pose.quad, finder);
+		const frames = searched < 0 ? 1 : count - searched;
+		searched = count;
+		restFrames = 1;
 		if (next === null) return !following;
 		const apart = distance(middleOf(next.quad), middleOf(pose.quad));
 		if (!following && apart < Math.max(MOVED_PX, MOVED_SHARE * sideOf(pose.quad))) return true;
 		following = true;
+		restFrames = restFor(apart / frames, sideOf(next.quad));
 		pose = { ...pose, quad: next.quad, firstCorner: next.firstCorner(pose.quad, pose.firstCorner) };
 		sampledStride = 0;
 		return true;
@@ -94,6 +105,12 @@ function createColumn(marker: FoundMarker, filmed: Located['filmed'], finder: Ma
 		finish: () => ({ marker, vectors: vectors.slice(0, count * PAIRS), read: read.slice(0, count) }),
 		followed: () => following,
 	};
+}
+
+/** How many frames a marker that moves so much a frame may be read at one place: till it is off by a small part of a module. */
+function restFor(speedPx: number, sidePx: number): number {
+	const allowedPx = REST_MODULE_RATIO * (sidePx / MODULES);
+	return Math.max(1, Math.min(MOST_REST_FRAMES, Math.floor(allowedPx / Math.max(speedPx, 0.01))));
 }
 
 function distance(a: Point, b: Point): number {
