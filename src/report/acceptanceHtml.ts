@@ -27,7 +27,8 @@ import {
 } from './htmlParts.ts';
 import { ACCEPTANCE_RISK } from './risk.ts';
 
-const FRAMES = { acceptable: 'steering', notAcceptable: 'unfit', notEnoughEvidence: 'undetermined' } as const;
+/** Acceptable: the frame of the use it was asked for. */
+const FRAMES = { notAcceptable: 'unfit', notEnoughEvidence: 'undetermined' } as const;
 
 export function renderAcceptanceHtml(record: AcceptanceRecord): string {
 	const { form } = record;
@@ -48,8 +49,8 @@ export function acceptanceParts(record: AcceptanceRecord): SafePiece[] {
 	const obstacles = signOffObstacles(record);
 	return [
 		record.invented ? paragraph(INVENTED_WORDS) : nothing,
-		html`<div class="frame frame-${FRAMES[acceptance.outcome]}"><p class="judged">${record.kit}</p>
-<h1>${outcomeWords(acceptance)}</h1>
+		html`<div class="frame frame-${acceptance.outcome === 'acceptable' ? form.use : FRAMES[acceptance.outcome]}"><p class="judged">${record.kit}</p>
+<h1>${outcomeWords(acceptance, form)}</h1>
 <p class="order">${decisionWords(form)}</p>${termList([
 			['tested by', form.testedBy],
 			['released by', form.releasedBy],

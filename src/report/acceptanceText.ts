@@ -21,7 +21,7 @@ export function renderAcceptance(record: AcceptanceRecord, page: Page): string {
 	const obstacles = signOffObstacles(record);
 	const lines = [
 		...(record.invented ? paragraphLines(INVENTED_WORDS, page) : []),
-		...paragraphLines(`${record.kit}: ${outcomeWords(acceptance)}`, page),
+		...paragraphLines(`${record.kit}: ${outcomeWords(acceptance, form)}`, page),
 		...acceptance.reasons.flatMap((text) => item(text, page)),
 		...paragraphLines(criteriaOfRecord(record), page),
 		...title('Figures: before, now, worse by at most, tolerance', page),

@@ -32,10 +32,13 @@ export function decisionWords({ decision, restrictions }: AcceptanceForm): strin
 
 const CHECK_WORDS = { done: 'done', notDone: 'NOT done', notApplicable: 'not applicable' } as const;
 
-export function outcomeWords({ outcome, against }: Acceptance): string {
-	return against === 'limitsOnly' && outcome === 'acceptable'
-		? 'acceptable by the limits alone: there is no reference to hold it against'
-		: OUTCOME_WORDS[outcome];
+/** With the use it was asked for: what is accepted as a record may still be no picture to steer by. */
+export function outcomeWords({ outcome, against }: Acceptance, { use }: AcceptanceForm): string {
+	const words =
+		against === 'limitsOnly' && outcome === 'acceptable'
+			? 'acceptable by the limits alone: there is no reference to hold it against'
+			: OUTCOME_WORDS[outcome];
+	return use === 'recording' ? `${words}; asked for recording only, NOT for steering` : words;
 }
 
 /** Figure, before, now, worse by at most, tolerance, what it says. */

@@ -244,4 +244,8 @@ test('page and text tell every attempt, the tests left to others, and one line f
 		expect(shown.replace(/\s+/g, ' ')).toContain('differs from standard: age: level 340 instead of 240');
 	}
 	expect(page).not.toContain('<i>x</i>');
+	expect(page).toContain('frame-steering');
+	const asRecord = renderAcceptanceHtml(record({ use: 'recording' }));
+	expect(asRecord).toContain('frame-recording');
+	expect(asRecord).toContain('NOT for steering');
 });
