@@ -68,6 +68,15 @@ function fromRun({ run, facts }: Basis): Warning[] {
 			advice: 'Keep the viewer open and in front. If the link itself broke, that is a finding: note it.',
 		});
 	}
+	const watching = run.events.filter(({ code }) => code === 'watching');
+	if (watching.length > 0) {
+		warnings.push({
+			code: 'othersLookedOn',
+			seen: `Other viewers came or left ${watching.length} times while this one was measured (${watching.map(({ detail }) => detail).join('; ')}); the figures are of the steering viewer alone.`,
+			advice:
+				'Each viewer takes its share of the air and of this computer. Measure with as many as will look on in the exam.',
+		});
+	}
 	if (run.header.measuringPoints.viewer === 'decoded') {
 		warnings.push({
 			code: 'decodedOnly',

@@ -1,0 +1,220 @@
+/** The console and the tablet page together, in a real Chromium: from the code to the answer, over http and https. */
+import { mkdtempSync, readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { type Browser, chromium, type Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { judgeFolder, writeConclusion } from '../../src/cli/conclude.ts';
+import { findBrowser } from '../../src/cli/installedBrowser.ts';
+import { type Console, openConsole } from '../../src/console/console.ts';
+import type { Run } from '../../src/observations/run.ts';
+import { readRunFolder } from '../../src/register/runFolder.ts';
+import { standardCriteria } from '../../src/verdict/criteria.ts';
+
+const executablePath = findBrowser();
+const LOOKS = mkdtempSync(join(tmpdir(), 'steerworthy-looks-'));
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const SIZES = [
+	[360, 740],
+	[820, 1180],
+	[1366, 768],
+] as const;
+
+/** What an automated check finds that shuts people out; it finds a part of it only. */
+async function barriers(page: Page): Promise<string[]> {
+	await page.evaluate(AXE);
+	return page.evaluate(async () => {
+		const { axe } = globalThis as unknown as {
+			axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
+		};
+		const { violations } = await axe.run();
+		return violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`);
+	});
+}
+
+/** At three sizes: nothing wider than the window, nothing that a check finds, a picture to look at. */
+async function lookAt(page: Page, name: string): Promise<void> {
+	for (const [width, height] of SIZES) {
+		await page.setViewportSize({ width, height });
+		const beyond = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+		expect({ name, width, beyond: Math.max(0, beyond) }).toEqual({ name, width, beyond: 0 });
+		await page.screenshot({ path: join(LOOKS, `${name}-${width}.png`), fullPage: true });
+	}
+	expect(await barriers(page)).toEqual([]);
+}
+
+describe.skipIf(executablePath === null)('the console and a tablet', () => {
+	let browser: Browser;
+	let runsFolder = '';
+	let opened: Console | null = null;
+	beforeAll(async () => {
+		browser = await chromium.launch({
+			executablePath: executablePath ?? '',
+			args: ['--no-sandbox', '--disable-gpu'],
+		});
+	});
+	afterAll(async () => {
+		await opened?.close();
+		await browser.close();
+	});
+
+	async function openDesk(observedMs: number, https: boolean): Promise<Page> {
+		await opened?.close();
+		runsFolder = mkdtempSync(join(tmpdir(), 'steerworthy-console-'));
+		opened = await openConsole({
+			port: 0,
+			doorPort: 0,
+			pagesFolder: resolve(import.meta.dirname, '../../dist/pages'),
+			runsFolder,
+			toolVersion: 'test',
+			httpsPreferred: https,
+			newRunId: () => 'run',
+			conclude: async (folder) => {
+				const conclusion = await judgeFolder(folder, standardCriteria);
+				await writeConclusion(folder, conclusion);
+				return conclusion.result;
+			},
+			routes: [],
+			observedMs,
+		});
+		const desk = await browser.newPage({ viewport: { width: 1366, height: 768 } });
+		await desk.goto(opened.url);
+		await desk.getByLabel(/this computer only/).check();
+		await desk.getByRole('button', { name: 'Show the code' }).click();
+		await desk.locator('#door').waitFor();
+		return desk;
+	}
+
+	/** A tablet of its own, let in by the code of now. */
+	async function letIn(desk: Page, script = ''): Promise<Page> {
+		const before = await desk.locator('#code').textContent();
+		const context = await browser.newContext({
+			ignoreHTTPSErrors: true,
+			viewport: { width: 1180, height: 820 },
+		});
+		if (script !== '') await context.addInitScript(script);
+		const tablet = await context.newPage();
+		await tablet.goto(`${await desk.locator('#address').textContent()}?code=${before}`);
+		await tablet.locator('#step', { hasText: 'let in' }).waitFor();
+		return tablet;
+	}
+
+	async function startRun(desk: Page, transport: 'WebSocket' | 'WebRTC'): Promise<void> {
+		await desk.locator('#joining').selectOption('thisComputer');
+		await desk.getByLabel(/Twenty seconds/).check();
+		await desk.getByLabel(new RegExp(`^${transport}`)).check();
+		await desk.getByRole('button', { name: 'Start the run' }).click();
+	}
+
+	const pressStart = (tablet: Page) => tablet.locator('#start:enabled').click({ timeout: 30_000 });
+	const answer = (desk: Page) => desk.locator('#result:not([hidden]) h1').textContent({ timeout: 90_000 });
+	const observed = (): Promise<Run> => readRunFolder(join(runsFolder, 'run'));
+
+	test('over http: from the code to the answer and the report; each view shuts nobody out that a check can tell', async () => {
+		const desk = await openDesk(8000, false);
+		await lookAt(desk, 'console-door');
+		const tablet = await letIn(desk);
+		await startRun(desk, 'WebRTC');
+		await tablet.locator('#start:enabled').waitFor({ timeout: 30_000 });
+		await lookAt(tablet, 'tablet-before');
+		await tablet.setViewportSize({ width: 1180, height: 820 });
+		await pressStart(tablet);
+		await desk.locator('#runTitle', { hasText: 'Measuring' }).waitFor({ timeout: 60_000 });
+		await lookAt(desk, 'console-run');
+		expect(await answer(desk)).toBe('Not enough evidence yet');
+		await lookAt(desk, 'console-result');
+		await tablet.getByRole('heading', { name: 'Done' }).waitFor();
+		await lookAt(tablet, 'tablet-after');
+		const report = await desk.request.get(
+			new URL((await desk.locator('#report').getAttribute('href')) ?? '', desk.url()).href,
+		);
+		expect(await report.text()).toContain('the tablet page in this computer');
+		const { header } = await observed();
+		expect(header.joined).toBe('both ends on this computer');
+		expect(header.path?.transport).toBe('webrtc');
+		await Promise.all([desk.close(), tablet.close()]);
+	});
+
+	test('over https: hidden and turned, the page ends a stretch each time and begins another; a second tablet may look on', async () => {
+		const desk = await openDesk(10_000, true);
+		const tablet = await letIn(desk);
+		await startRun(desk, 'WebSocket');
+		await pressStart(tablet);
+		const second = await browser.newContext({ ignoreHTTPSErrors: true });
+		const other = await second.newPage();
+		const code = await desk.locator('#code').textContent();
+		await desk.locator('#runTitle', { hasText: 'Measuring' }).waitFor({ timeout: 60_000 });
+		await other.goto(`${await desk.locator('#address').textContent()}?code=${code}`);
+		await other.getByRole('heading', { name: 'Another tablet steers' }).waitFor({ timeout: 30_000 });
+		await other.getByRole('button', { name: 'Look on' }).click();
+		await pressStart(other);
+		await other.locator('#status', { hasText: 'looking on: ' }).waitFor();
+		const hide = (hidden: boolean) =>
+			tablet.evaluate((value) => {
+				Object.defineProperty(document, 'hidden', { configurable: true, get: () => value });
+				document.dispatchEvent(new Event('visibilitychange'));
+			}, hidden);
+		await hide(true);
+		await tablet.waitForTimeout(1500);
+		await hide(false);
+		await tablet.waitForTimeout(5000);
+		await tablet.setViewportSize({ width: 820, height: 1180 });
+		await other.close();
+		await answer(desk);
+		const run = await observed();
+		expect(run.segments.map(({ endedBy }) => endedBy)).toEqual(['pageHidden', 'pageTurned', 'runEnd']);
+		const watching = run.events.filter(({ code: one }) => one === 'watching');
+		expect(watching.map(({ detail }) => detail?.slice(0, 1))).toEqual(['1', '0']);
+		// Looking away is nobody's loss.
+		expect(run.frames.count).toBeGreaterThan(100);
+		expect([...run.frames].filter(({ fate }) => fate === 'lost')).toEqual([]);
+		await Promise.all([desk.close(), tablet.close()]);
+	});
+
+	test('with its control socket lost for 20 s the tablet keeps what it sees, and the laptop has all of it afterwards', async () => {
+		const desk = await openDesk(30_000, false);
+		// The page's own socket class, with a switch: cut what is open, and let no new one come through.
+		const tablet = await letIn(
+			desk,
+			`{ const Real = WebSocket; const open = [];
+			globalThis.cutOff = (away) => { globalThis.isAway = away; if (away) for (const one of open) one.close(); };
+			globalThis.WebSocket = class extends Real { constructor(url) {
+				const isControl = String(url).endsWith('/control');
+				super(isControl && globalThis.isAway ? 'ws://127.0.0.1:9/' : url);
+				if (isControl) open.push(this); } }; }`,
+		);
+		await startRun(desk, 'WebSocket');
+		await pressStart(tablet);
+		await desk.locator('#runTitle', { hasText: 'Measuring' }).waitFor({ timeout: 60_000 });
+		await tablet.waitForTimeout(2000);
+		await tablet.evaluate('cutOff(true)');
+		await tablet.locator('#status', { hasText: 'out of reach' }).waitFor();
+		await tablet.waitForTimeout(20_000);
+		await tablet.evaluate('cutOff(false)');
+		await answer(desk);
+		const run = await observed();
+		expect(run.segments[0]?.endedBy).toBe('viewerLeft');
+		const [first] = run.segments;
+		if (first === undefined) throw new Error('no segment');
+		// The picture kept coming by its own socket: the stretch goes on through the silence, and its pictures are in the record.
+		expect(first.endMs - first.startMs).toBeGreaterThan(20_000);
+		const seen = [...run.frames].filter(({ segment, seenMs }) => segment === 0 && seenMs !== null);
+		expect(seen.length).toBeGreaterThan(200);
+		expect(run.events.filter(({ code }) => code === 'repeated')).toEqual([]);
+		expect(run.segments.length).toBe(2);
+		await Promise.all([desk.close(), tablet.close()]);
+	});
+
+	test('the list for home passes with nothing but this computer and its networks', async () => {
+		const desk = await openDesk(5000, false);
+		await desk.context().route(/./, (route) => {
+			const { hostname } = new URL(route.request().url());
+			return hostname === '127.0.0.1' ? route.continue() : route.abort();
+		});
+		await desk.getByRole('button', { name: 'Go through the list' }).click();
+		await desk.locator('#checks li.pass').nth(4).waitFor({ timeout: 60_000 });
+		await lookAt(desk, 'console-home');
+		await desk.close();
+	});
+});
