@@ -37,8 +37,8 @@ export function openProbeTraffic({ perSecond, draw, aheadMs }: ProbePace): Probe
 	const sendOn = (peer: Instance): void => {
 		if (current !== peer || peer.destroyed) return;
 		if (peer.connected && peer.bufferSize < MOST_WAITING_BYTES) {
-			sent.push([sequence, nowMs()]);
-			peer.send(packProbe(sequence++));
+			const sentMs = nowMs();
+			if (isSent(peer, packProbe(sequence))) sent.push([sequence++, sentMs]);
 		}
 		setTimeout(() => sendOn(peer), probeSpacingMs(perSecond, draw()));
 	};
@@ -59,6 +59,16 @@ export function openProbeTraffic({ perSecond, draw, aheadMs }: ProbePace): Probe
 			return taken;
 		},
 	};
+}
+
+/** A channel may close between being asked and being used; its end is then told by the peer's own event. */
+function isSent(peer: Instance, packet: Uint8Array): boolean {
+	try {
+		peer.send(packet);
+		return true;
+	} catch {
+		return false;
+	}
 }
 
 /** What makes a data channel one for probes. */
