@@ -286,6 +286,7 @@ function report(): void {
 						: 'met',
 			})),
 		);
+		console.log(`\n${sentence(goals)}\n`);
 		console.log(
 			`${outcomes.length} kits, seed ${SEED}, rig ±${RIG_HALF_WIDTH_MS} ms, sessions ${SESSION_SD_MS} ms, took ${tookS} s`,
 		);
@@ -294,6 +295,21 @@ function report(): void {
 		);
 	}
 	process.exitCode = goals.some(missed) ? 1 : 0;
+}
+
+/** As README and the reports' methods say it: src/report/risk.ts holds it by hand. */
+function sentence(goals: readonly Goal[]): string {
+	const uniform = outcomes.filter(({ part, promised }) => part === 'uniform' && promised);
+	const share = (list: readonly Outcome[], is: (one: Outcome) => boolean): string =>
+		percent(list.filter(is).length, list.length);
+	const found = goals.map(({ what, count, of }) => `${what}: ${percent(count, of)} of ${of}`).join('; ');
+	const byRate = [
+		...new Set(outcomes.filter(({ part }) => part === 'freezeRate').map(({ asked }) => asked)),
+	].map((asked) => {
+		const group = outcomes.filter((one) => one.part === 'freezeRate' && one.asked === asked);
+		return `${(asked * 0.6).toFixed(2)} freezes a minute: steer ${share(group, ({ steer }) => steer === 'yes')}, undetermined ${share(group, ({ steer }) => steer === 'undetermined')}`;
+	});
+	return `${outcomes.length} simulated kits. ${found}. Drawn evenly from 0.5 to 1.5 times the limit, within the promise: wrong "no" ${share(uniform, wrongNo)}, undetermined ${share(uniform, ({ steer }) => steer === 'undetermined')}. ${byRate.join('; ')}.`;
 }
 
 type Table = Record<string, string | number>[];
