@@ -10,6 +10,8 @@ import type { SegmentPictures } from './presentedPictures.ts';
 export const FAST_CLIPS = 3;
 const FAST_LEAST_MS = 20_000;
 const ORDINARY_LEAST_MS = 310_000;
+/** What to film, so that enough is left when a clip's ends are taken off. */
+const FILM_SECONDS = 320;
 /** Instants are written to a thousandth of a millisecond, and a clip of 310 s has a first and a last frame. */
 const ROUNDING_MS = 100;
 
@@ -34,11 +36,11 @@ export function missingFromSession(run: Run): string[] {
 	const missing: string[] = [];
 	if (fast < FAST_CLIPS)
 		missing.push(
-			`film ${FAST_CLIPS - fast} more at 120 or 240 frames a second, 20 to 30 s each, with the kit's app restarted before each (${fast} of ${FAST_CLIPS} are there)`,
+			`film ${FAST_CLIPS - fast} more at 120 or 240 frames a second, 25 to 30 s each, with the kit's app restarted before each (${fast} of ${FAST_CLIPS} are there)`,
 		);
 	if (longest < ORDINARY_LEAST_MS - ROUNDING_MS)
 		missing.push(
-			`film both screens at the phone's ordinary rate, in one go, for at least ${ORDINARY_LEAST_MS / 1000} s (the longest has ${Math.floor(longest / 1000)} s)`,
+			`film both screens at the phone's ordinary rate, in one go, for ${FILM_SECONDS} s or more (${ORDINARY_LEAST_MS / 1000} s must be left without its ends; the longest has ${Math.floor(longest / 1000)} s)`,
 		);
 	if (run.events.some(({ code }) => code === 'sessionsMixed'))
 		missing.push('give the clips of one session together: these show cards of different sessions');

@@ -51,7 +51,7 @@ export type LaptopLine = {
 	readonly said: string | null;
 };
 
-/** `rateHz`: the display's class from the label; null when it is not known, and then any class may fit. */
+/** `rateHz`: the display's class from the label; null when it is not known, and then any class may fit, in a file of true speed. */
 export function fitLaptopLine(
 	fileMs: Float64Array,
 	{ ticks, good }: TickTrack,
@@ -65,6 +65,7 @@ export function fitLaptopLine(
 		const piece = fitPiece(fileMs, ticks, { frames: frames.slice(first, last + 1), stretch });
 		if (piece !== null && fitsClass(piece, rateHz)) pieces.push(piece);
 	}
+	if (pieces.length === 0 && rateHz === null) return notRead('rateUnknown', UNKNOWN_RATE);
 	if (pieces.length === 0) return notRead('ramped', rampWords(windows.map(({ slopePerMs }) => slopePerMs)));
 	const kept = pieces.reduce((sum, { from, until }) => sum + until - from, 0);
 	return { kind: 'line', pieces, leftOutRatio: 1 - kept / good.length, said: stretchWords(fileMs, pieces) };
@@ -107,10 +108,13 @@ function joinWindows(windows: readonly Window[], rateHz: number | null): Span[] 
 	return spans;
 }
 
-/** Which stretch a slope is of; null for none. */
+/**
+ * Which stretch a slope is of; null for none. A screen whose rate no label tells is believed only at the file's own speed: 30 a second would else pass for
+ * a 60 Hz screen filmed at half speed, and every delay would come out half as long.
+ */
 function stretchOf(slopePerMs: number, rateHz: number | null): number | null {
 	const perSecond = slopePerMs * 1000;
-	for (const stretch of STRETCHES) {
+	for (const stretch of rateHz === null ? [1] : STRETCHES) {
 		const rate = perSecond * stretch;
 		if (
 			rateHz === null
@@ -203,6 +207,9 @@ function stretchWords(fileMs: Float64Array, pieces: readonly LinePiece[]): strin
 function notRead(reason: string, explanation: string): NotRead {
 	return { kind: 'notMeasured', reason, explanation };
 }
+
+const UNKNOWN_RATE =
+	'The card does not run at the rate of a usual screen at this file’s speed, and its still cells do not tell the screen’s rate, so slow motion and a slow screen cannot be told apart. Set the laptop’s screen to 50, 60, 75, 90, 100, 120 or 144 Hz, and film the card sharp.';
 
 function tooFewReadings(read: number, of: number): string {
 	return `The laptop's marker could be read in ${read} of ${of} frames only. Film it larger, sharp and without glare.`;

@@ -42,7 +42,7 @@ export function measureClip(clip: ClipReading): ClipMeasurement | NotRead {
 	if (roles.kind !== 'roles') return roles;
 	const { laptop, tablet, orientation } = roles;
 	const label = laptop.track.marker.label ?? tablet.track.marker.label;
-	const line = fitLaptopLine(clip.fileMs, laptop.ticks, label?.rateHz ?? null);
+	const line = fitLaptopLine(clip.fileMs, laptop.ticks, rateOf(laptop, tablet));
 	if (line.kind !== 'line') return line;
 	const measured = line.pieces.map((piece) =>
 		measurePiece({ clip, piece, laptop: laptop.ticks, tablet: tablet.track, tabletTicks: tablet.ticks }),
@@ -66,6 +66,14 @@ export function measureClip(clip: ClipReading): ClipMeasurement | NotRead {
 		budget: [...longest.budget.lines, shutterLine(laptop, tablet, frameMs), slopeLine(longest)],
 		warnings: warningsOf(longest, line.leftOutRatio, frameMs * clip.fileMs.length),
 	};
+}
+
+/** The screen's rate as the labels tell it; null where they tell none, or two. */
+function rateOf({ track: laptop }: RoleTrack, { track: tablet }: RoleTrack): number | null {
+	const told = [laptop.marker.label, tablet.marker.label].flatMap((label) =>
+		label === null ? [] : [label.rateHz],
+	);
+	return told.every((rateHz) => rateHz === told[0]) ? (told[0] ?? null) : null;
 }
 
 function frameTimeMs(fileMs: Float64Array, { from, until, stretch }: LinePiece): number {

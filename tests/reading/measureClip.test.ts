@@ -201,3 +201,14 @@ test('two markers of one screen, a still tablet and a clip of two seconds are re
 	const short = madeClip(madeSpec([60, 30, 120], 12, { durationMs: 700 }));
 	expect(measureClip(short)).toMatchObject({ kind: 'notMeasured' });
 });
+
+test('a slow screen without a label never passes for slow motion', () => {
+	// 30 refreshes a second: 60 Hz at half speed, were the label not asked.
+	const spec = madeSpec([30, 25, 120], 5, { durationMs: 12_000 });
+	const unlabelled = madeClip({ ...spec, laptop: { ...spec.laptop, labelHz: null } });
+	expect(measureClip(unlabelled)).toMatchObject({ kind: 'notMeasured', reason: 'rateUnknown' });
+	// A usual screen at the file's own speed is known by its pace.
+	const usual = madeSpec([60, 30, 120], 5, { durationMs: 12_000 });
+	const measured = measureClip(madeClip({ ...usual, laptop: { ...usual.laptop, labelHz: null } }));
+	expect(measured).toMatchObject({ kind: 'measured', said: null });
+});

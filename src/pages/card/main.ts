@@ -61,8 +61,12 @@ async function measure(): Promise<void> {
 	try {
 		measured = await measureRefresh();
 		const { rateHz } = measured;
-		const known = rateClassHz(rateHz) === null ? ', an unusual rate: clips of it can be read too' : '';
-		tell(`This screen refreshes ${rateHz.toFixed(2)} times a second${known}.`);
+		const said = `This screen refreshes ${rateHz.toFixed(2)} times a second`;
+		if (rateClassHz(rateHz) === null)
+			throw new RangeError(
+				`${said}, which the card cannot name. Set it to 50, 60, 75, 90, 100, 120 or 144 Hz in the display settings, and measure again.`,
+			);
+		tell(`${said}.`);
 		start.disabled = false;
 	} catch (failure) {
 		if (!(failure instanceof RangeError)) throw failure;

@@ -78,6 +78,6 @@ function tooShort(lengthMs: number): NotRead {
 	return {
 		kind: 'notMeasured',
 		reason: 'clipTooShort',
-		explanation: `The clip is ${(lengthMs / 1000).toFixed(1)} s long; film 20 to 30 s at 120 or 240 frames a second, and 310 s or more at the ordinary rate.`,
+		explanation: `The clip is ${(lengthMs / 1000).toFixed(1)} s long; film 25 to 30 s at 120 or 240 frames a second, and 320 s or more at the ordinary rate.`,
 	};
 }

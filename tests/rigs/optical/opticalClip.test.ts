@@ -96,7 +96,7 @@ test('what is wrong with a clip is said with what to do', async () => {
 	const cases = [
 		[{ tablet: 'missing' }, 'oneMarker', /turn the phone so that both are in the picture/],
 		[{ tablet: 'frozen' }, 'tabletFrozen', /Move the scope’s wheel slightly/],
-		[{ durationMs: 2000 }, 'clipTooShort', /film 20 to 30 s/],
+		[{ durationMs: 2000 }, 'clipTooShort', /film 25 to 30 s/],
 		[{ modulePx: 2 }, 'markerTooSmall', /20 pixels wide.*50 are needed.*to about 30 % of its distance/],
 	] as const;
 	for (const [drawn, reason, says] of cases) {
