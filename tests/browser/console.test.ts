@@ -206,6 +206,22 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 		await Promise.all([desk.close(), tablet.close()]);
 	});
 
+	test('Stop on the tablet darkens its card at once and ends the run, with what was seen judged', async () => {
+		const desk = await openDesk(60_000, false);
+		const tablet = await letIn(desk);
+		await startRun(desk, 'WebSocket');
+		await pressStart(tablet);
+		await desk.locator('#runTitle', { hasText: 'Measuring' }).waitFor({ timeout: 60_000 });
+		await tablet.waitForTimeout(1500);
+		await tablet.locator('#stop').click();
+		await answer(desk);
+		await tablet.getByRole('heading', { name: 'Done' }).waitFor();
+		const run = await observed();
+		expect(run.segments.at(-1)?.endedBy).toBe('stopPressed');
+		expect(run.endedBy).toBe('stopped');
+		await Promise.all([desk.close(), tablet.close()]);
+	});
+
 	test('the list for home passes with nothing but this computer and its networks', async () => {
 		const desk = await openDesk(5000, false);
 		await desk.context().route(/./, (route) => {

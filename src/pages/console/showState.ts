@@ -103,15 +103,13 @@ function showRun({ stage, observedMs, targetMs, advice, live }: Run): void {
 }
 
 function liveRows(live: Live): [string, string][] {
+	const making = live.encodeMs === null ? '' : `; making a picture takes ${milliseconds(live.encodeMs)}`;
 	const busy = live.busyRatio === null ? 'not known' : `${Math.round(live.busyRatio * 100)} % busy`;
 	const rows: [string, string][] = [
 		['delay, made to shown', `${milliseconds(live.delayMedianMs)} in the middle`],
 		['longest wait between two pictures', `${milliseconds(live.longestGapMs)} in ten seconds`],
 		['not drawn by this display', `${live.notDrawnCount}, arrived in time all the same`],
-		[
-			'this laptop',
-			`${busy}; making a picture takes ${milliseconds(live.encodeMs)}; itself late by ${milliseconds(live.loopDelayMs)} at most`,
-		],
+		['this laptop', `${busy}${making}; itself late by ${milliseconds(live.loopDelayMs)} at most`],
 	];
 	if (live.watchingCount > 0)
 		rows.push([

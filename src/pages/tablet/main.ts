@@ -174,13 +174,27 @@ function start(received: Plan, spec: CardSpec): void {
 	void keepAwake().then((awake) => {
 		if (showing !== null) showing.awake = awake;
 	});
-	view.onStop(() => tellEvent('stopPressed', 'Stop was pressed on the tablet'));
+	view.onStop(() => stop());
 	lookBack();
 }
 
 function probeOf({ probePerSecond }: Plan): ProbeEnd | null {
 	const may = probePerSecond !== null && !isWatching && typeof RTCPeerConnection !== 'undefined';
 	return may ? openProbeEnd(probePerSecond, (message) => control.say(message)) : null;
+}
+
+/** Nothing flickers from here on, whether the laptop hears of it or not; if it does, it ends the run. */
+function stop(): void {
+	if (showing === null) return;
+	if (isWatching) {
+		end('Stopped', 'This tablet no longer looks on.');
+		return;
+	}
+	tellEvent('stopPressed', 'Stop was pressed on the tablet');
+	lookAway('stopPressed');
+	showing.gaze.close();
+	showing.screen.cover(true);
+	view.status('Stopped. What was seen goes to the laptop…');
 }
 
 /** What was seen up to here goes; pictures that were still to be drawn are in no stretch that was looked at. */
@@ -265,11 +279,18 @@ function refuse(reason: string): void {
 	if (showing !== null) stopShowing(showing);
 	control.close();
 	const isTaken = reason === REFUSED_SEAT;
+	const mayLookOn = isTaken && plan?.transport === 'websocket';
 	view.after(
 		isTaken ? 'Another tablet steers this run' : 'The laptop did not take this tablet',
-		isTaken ? 'One tablet is measured at a time. This one may look on; it is in no figure.' : reason,
-		isTaken ? { text: 'Look on', action: () => load(WATCH) } : againButton,
+		isTaken ? lookOnWords(mayLookOn) : reason,
+		mayLookOn ? { text: 'Look on', action: () => load(WATCH) } : againButton,
 	);
+}
+
+function lookOnWords(mayLookOn: boolean): string {
+	return mayLookOn
+		? 'One tablet is measured at a time. This one may look on; it is in no figure.'
+		: 'One tablet is measured at a time. Over WebRTC no other can look on; over WebSocket it can.';
 }
 
 function load(hash: string): void {

@@ -64,6 +64,8 @@ class LinkRun {
 	#failure: unknown = null;
 	#ending = false;
 	#done = false;
+	/** On the viewer's own screen. */
+	#isStopAsked = false;
 	#kept: { readonly frameNumber: number; bytes: Uint8Array | null } | null = null;
 	#watchingSinceMs: number | null = null;
 	#aloneSinceMs = 0;
@@ -215,10 +217,13 @@ class LinkRun {
 			case 'seen':
 				this.#keeper.seen(message.rows, heardMs);
 				return;
+			case 'event':
+				if (message.code === 'stopPressed') this.#isStopAsked = true;
+				this.#keeper.sample(message);
+				return;
 			case 'patches':
 			case 'picture':
 			case 'detail':
-			case 'event':
 				this.#keeper.sample(message);
 				return;
 			case 'keptFrame':
@@ -270,7 +275,7 @@ class LinkRun {
 	/** Why the run ends now; null while it goes on. */
 	#step(nowMs: number): string | null {
 		if (this.#failure !== null) return reasonOf(this.#failure);
-		if (this.#sinks.signal?.aborted) return 'stopped';
+		if (this.#sinks.signal?.aborted || this.#isStopAsked) return 'stopped';
 		this.#writeNowAndThen(nowMs);
 		const viewer = this.#viewer;
 		if (viewer === null) return this.#waitForViewer(nowMs);
