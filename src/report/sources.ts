@@ -2,6 +2,8 @@
  * Methods and sources as a report prints them. `basis` says how far each may be leant on, by the tags of the project's
  * list of outside facts: published, published second hand, from memory, own derivation, common practice.
  */
+import { DECISION_RISK } from './risk.ts';
+
 type Basis =
 	| 'published'
 	| 'published, second hand'
@@ -32,6 +34,11 @@ export const METHODS: readonly SourceNote[] = [
 	{
 		about: 'Bound of a share of time',
 		text: 'Episode bound: binomial bound at an effective number of readings, taken from how readings hang together and how long bad spells last, with two more of the largest cluster than were seen (the gamma bound of Fay and Feuer 1997 with one more: from memory). No bound for a 5 % share below 59 effective readings, nor where the run is too short for the spells it is to speak for.',
+		basis: 'own derivation',
+	},
+	{
+		about: 'How often an answer is wrong',
+		text: DECISION_RISK,
 		basis: 'own derivation',
 	},
 	{
