@@ -7,7 +7,7 @@ import { spawnSync } from 'node:child_process';
 import { join } from 'node:path';
 
 const BENCHES: Readonly<Record<string, readonly string[]>> = {
-	link: ['link'],
+	link: ['link', 'rtc'],
 	clock: ['clockSimulated', 'clockReal'],
 	periodicity: ['periodicity'],
 	picture: ['picture'],

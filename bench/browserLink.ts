@@ -5,7 +5,7 @@ import { placeRun } from '../src/observations/placeRun.ts';
 import type { ObservationRecord } from '../src/observations/records.ts';
 import type { Run } from '../src/observations/run.ts';
 import { runLink } from '../src/rigs/link/harness.ts';
-import { type LinkOptions, usualLink } from '../src/rigs/link/link.ts';
+import { type LinkOptions, type LinkOutcome, usualLink } from '../src/rigs/link/link.ts';
 
 const PAGES_FOLDER = fileURLToPath(new URL('../dist/pages', import.meta.url));
 
@@ -15,6 +15,7 @@ export type BrowserRun = {
 	readonly records: readonly ObservationRecord[];
 	/** CLOCK_MONOTONIC, in ms, at the page's own zero: Chromium's NavigationStart, the same clock as Node's. */
 	readonly pageZeroMs: number;
+	readonly outcome: LinkOutcome;
 };
 
 export function benchLink(options: Partial<LinkOptions> & { readonly observedMs: number }): LinkOptions {
@@ -35,7 +36,7 @@ export async function runWithBrowser(options: LinkOptions): Promise<BrowserRun> 
 	const stop = new AbortController();
 	let opened: Promise<BrowserTablet> | null = null;
 	try {
-		await runLink(
+		const outcome = await runLink(
 			{ ...options, viewer: 'external', pagesFolder: PAGES_FOLDER },
 			{
 				record: (record) => records.push(record),
@@ -50,7 +51,7 @@ export async function runWithBrowser(options: LinkOptions): Promise<BrowserRun> 
 		);
 		const tablet = await (opened as Promise<BrowserTablet> | null);
 		if (tablet === null) throw new Error('the run ended before it waited for a viewer');
-		return { run: placeRun(records), records, pageZeroMs: await pageZeroMs(tablet) };
+		return { run: placeRun(records), records, pageZeroMs: await pageZeroMs(tablet), outcome };
 	} finally {
 		await (await (opened as Promise<BrowserTablet> | null)?.catch(() => null))?.close();
 	}

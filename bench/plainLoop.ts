@@ -7,6 +7,8 @@ export type PlainLoopOptions = {
 	readonly durationMs: number;
 	readonly widthPx: number;
 	readonly heightPx: number;
+	/** One codec and a cap; left out: as the browser does by itself. */
+	readonly rtc?: { readonly codec: string; readonly kbps: number };
 };
 
 /** Delays in ms from the drawing of a frame to its decoding and to its presentation; the first two seconds are left out. */
@@ -15,6 +17,7 @@ export async function plainLoop({
 	durationMs,
 	widthPx,
 	heightPx,
+	rtc,
 }: PlainLoopOptions): Promise<{ decodedMs: number[]; presentedMs: number[] }> {
 	const CELLS = 16;
 	const CELL_PX = 32;
@@ -41,13 +44,29 @@ export async function plainLoop({
 	from.onicecandidate = ({ candidate }) => candidate && void to.addIceCandidate(candidate);
 	to.onicecandidate = ({ candidate }) => candidate && void from.addIceCandidate(candidate);
 	const arrived = new Promise<MediaStreamTrack>((resolve) => {
-		to.ontrack = ({ track }) => resolve(track);
+		to.ontrack = ({ track, receiver }) => {
+			// As the tablet page asks it.
+			if (rtc !== undefined) receiver.jitterBufferTarget = 0;
+			resolve(track);
+		};
 	});
 	for (const track of stream.getTracks()) from.addTrack(track, stream);
+	if (rtc !== undefined) {
+		const [transceiver] = from.getTransceivers();
+		const { codecs } = RTCRtpSender.getCapabilities('video') ?? { codecs: [] };
+		const mime = `video/${rtc.codec}`.toLowerCase();
+		transceiver?.setCodecPreferences(codecs.filter(({ mimeType }) => mimeType.toLowerCase() === mime));
+	}
 	await from.setLocalDescription(await from.createOffer());
 	await to.setRemoteDescription(from.localDescription as RTCSessionDescription);
 	await to.setLocalDescription(await to.createAnswer());
 	await from.setRemoteDescription(to.localDescription as RTCSessionDescription);
+	if (rtc !== undefined) {
+		const [sender] = from.getSenders();
+		const parameters = sender?.getParameters();
+		for (const encoding of parameters?.encodings ?? []) encoding.maxBitrate = rtc.kbps * 1000;
+		if (parameters !== undefined) await sender?.setParameters(parameters);
+	}
 
 	let n = 0;
 	const timer = setInterval(() => draw(++n & 0xffff), 1000 / rateHz);
