@@ -9,6 +9,7 @@ import { addCriteriaCommand } from './criteriaCommand.ts';
 import { EXIT } from './exitCodes.ts';
 import { addJudgeCommand } from './judgeCommand.ts';
 import { addKitsCommand } from './kitsCommand.ts';
+import { addLensCommand } from './lensCommand.ts';
 import { addLinkCommand } from './linkCommand.ts';
 import { addOpenCommand } from './openCommand.ts';
 import { addOpticalCommand } from './opticalCommand.ts';
@@ -43,6 +44,7 @@ for (const add of [
 	addCriteriaCommand,
 	addCardCommand,
 	addStillCommand,
+	addLensCommand,
 ])
 	add(program);
 

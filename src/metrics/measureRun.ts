@@ -15,6 +15,7 @@ import { measureFreshDelay } from './freshDelay.ts';
 import { measureGaps } from './gaps.ts';
 import { measureGreyTracking } from './greyTracking.ts';
 import { measureHarness } from './harnessHealth.ts';
+import { measureLensClearing } from './lensClearing.ts';
 import type { Metrics, RunFacts, Thresholds } from './metric.ts';
 import {
 	countedSegments,
@@ -46,6 +47,7 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 	const harness = measureHarness(run, sent, thresholds);
 	const fidelity = measureFidelity(run);
 	const colour = measureColour(run);
+	const lensClearing = measureLensClearing(run);
 	const ofFile = isRecording(run);
 	const noDelay = ofFile ? NO_DELAY_IN_A_FILE : isFilmed(run) && timed.length === 0 ? NO_FAST_CLIP : null;
 	return {
@@ -63,6 +65,7 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 		likeness: measureLikeness(run),
 		sharpness: measureSharpness(run),
 		...(fidelity === undefined ? {} : { fidelity }),
+		...(lensClearing === undefined ? {} : { lensClearing }),
 		orientation: measureOrientation(run),
 		harness,
 		warnings: gatherWarnings({ run, facts, pictures, harness, colour, thresholds }),

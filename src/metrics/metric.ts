@@ -3,7 +3,7 @@
  * `notMeasured` with a reason; nothing in between. Field names end in their unit. These names are the result document's.
  */
 import type { Header, Systematic } from '../observations/records.ts';
-import type { Fidelity, Sharpness } from './pictureMetric.ts';
+import type { Fidelity, LensClearing, Sharpness } from './pictureMetric.ts';
 
 export type NotMeasured = {
 	readonly kind: 'notMeasured';
@@ -272,6 +272,8 @@ export type Metrics = {
 	readonly sharpness: Metric<Sharpness>;
 	/** Left out where no picture's detail was read (runs before it existed, and rigs that read none). */
 	readonly fidelity?: Metric<Fidelity>;
+	/** Of clips of a smeared and flushed lens only. */
+	readonly lensClearing?: Metric<LensClearing>;
 	readonly orientation: Metric<Orientation>;
 	readonly harness: Metric<HarnessHealth>;
 	readonly warnings: readonly Warning[];

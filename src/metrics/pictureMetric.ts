@@ -23,6 +23,29 @@ export type Sharpness = {
 	readonly pictureCount: number;
 };
 
+/** How fast a smeared lens clears, flush by flush. */
+export type LensClearing = {
+	readonly flushes: readonly {
+		readonly flushMs: number;
+		readonly flushFound: 'marked' | 'found';
+		/** Of the clean lens's contrast at the worst. */
+		readonly lowRatio: number;
+		/** From the flush to nine tenths of the way back; null where it never came. */
+		readonly toNineTenthsMs: number | null;
+		/** Of the clean lens's contrast what was still missing at the end. */
+		readonly remainsRatio: number;
+	}[];
+	/** Smears of which no clearing could be told. */
+	readonly notToldCount: number;
+	/** Null where none came back. */
+	readonly repeats: {
+		readonly count: number;
+		readonly middleMs: number;
+		readonly rangeMs: number;
+		readonly neverCount: number;
+	} | null;
+};
+
 /** What is left at one distance: detail on the card itself, and noise on its middle grey. */
 export type SeenAtDistance = {
 	readonly distanceMm: number;

@@ -88,7 +88,9 @@ function fromRun({ run, facts }: Basis): Warning[] {
 	return warnings;
 }
 
-function fromPictures({ pictures }: Basis): Warning[] {
+function fromPictures({ run, pictures }: Basis): Warning[] {
+	// Stills have no time in which a picture could be missing.
+	if (run.header.rig === 'still') return [];
 	const warnings: Warning[] = [];
 	const late = pictures.filter(
 		({ seenMs, fromMs, coarseAges }) => coarseAges.length === 0 && !(seenMs[0]! <= fromMs),

@@ -17,6 +17,7 @@ import {
 } from './records.ts';
 import type {
 	AgeSamples,
+	Clarity,
 	DetailSample,
 	HarnessSample,
 	PatchSample,
@@ -67,6 +68,7 @@ export class RunBuilder {
 	readonly #ageSamples: AgeSamples[] = [];
 	readonly #probes: Probes[] = [];
 	readonly #streamCounts: StreamCounts[] = [];
+	readonly #clarity: Clarity[] = [];
 	readonly #harness: HarnessSample[] = [];
 	readonly #events: { event: RunEvent; onViewerClock: boolean }[] = [];
 	#endedBy: string | null = null;
@@ -102,6 +104,7 @@ export class RunBuilder {
 			ageSamples: this.#ageSamples.filter(({ segment }) => placed.has(segment)),
 			probes: this.#probes.filter(({ segment }) => placed.has(segment)),
 			streamCounts: placeCounts(this.#streamCounts, placed),
+			clarity: this.#clarity.filter(({ segment }) => placed.has(segment)),
 			harness: this.#harness,
 			events: this.#placeEvents(placed),
 			systematics: [...header.systematics, ...clockSystematic(placed)],
@@ -166,6 +169,9 @@ export class RunBuilder {
 				return;
 			case 'probes':
 				this.#probes.push(without(record));
+				return;
+			case 'clarity':
+				this.#clarity.push(without(record));
 				return;
 			case 'streamCounts':
 				this.#streamCounts.push(without(record));

@@ -293,6 +293,12 @@ export const recordSchemas = {
 		end: z.enum(['sender', 'viewer']),
 		rows: z.array(streamCountsRowSchema),
 	}),
+	/** How much of the printed card's line contrast each picture of a clip shows, while a lens is smeared and flushed: [atMs, contrast; 1 = as drawn]. */
+	clarity: z.object({
+		kind: z.literal('clarity'),
+		segment: index,
+		rows: z.array(z.tuple([ms, z.number()])).max(5000),
+	}),
 	/** What the bench's own machine did in the second before `atMs`. Null: this machine does not say. */
 	harness: z.object({
 		kind: z.literal('harness'),

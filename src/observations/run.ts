@@ -23,6 +23,7 @@ export type PictureSample = Omit<RecordOf<'picture'>, 'kind'>;
 export type DetailSample = Omit<RecordOf<'detail'>, 'kind'>;
 export type AgeSamples = Omit<RecordOf<'ageSamples'>, 'kind'>;
 export type Probes = Omit<RecordOf<'probes'>, 'kind'>;
+export type Clarity = Omit<RecordOf<'clarity'>, 'kind'>;
 export type StreamCounts = Omit<RecordOf<'streamCounts'>, 'kind'>;
 export type HarnessSample = Omit<RecordOf<'harness'>, 'kind'>;
 export type RunEvent = Omit<RecordOf<'event'>, 'kind' | 'clock'>;
@@ -41,6 +42,8 @@ export type Run = {
 	readonly probes: readonly Probes[];
 	/** Of WebRTC streams only; the viewer's instants on the reference clock. */
 	readonly streamCounts: readonly StreamCounts[];
+	/** Of clips of a smeared and flushed lens only; empty else. */
+	readonly clarity: readonly Clarity[];
 	readonly harness: readonly HarnessSample[];
 	readonly events: readonly RunEvent[];
 	/** The header's own, and the bound of the clock where it was pinged. */

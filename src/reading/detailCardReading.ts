@@ -101,6 +101,16 @@ export function readDetail(
 	};
 }
 
+/** Mean contrast that is left of all lines wide enough for this picture, 1 = as drawn: one figure for how clear the view is. Null: none is. */
+export function readLineContrast(raster: Raster, pose: CardPose): number | null {
+	const lines = detailLines
+		.filter(({ widthMm, box }) => 2 * widthMm * pose.pxPerMmAt(box) >= CLEAR_PERIOD_PX)
+		.flatMap((each) => readLines(raster, pose, each));
+	return lines.length === 0 ? null : lines.reduce((sum, { lumaRatio }) => sum + lumaRatio, 0) / lines.length;
+}
+/** A picture of this many pixels to a period shows it well. */
+const CLEAR_PERIOD_PX = 4;
+
 /** Of a reference picture: what `readDetail` sets other pictures against. */
 export function referenceEdges(raster: Raster, pose: CardPose): ReferenceEdges {
 	return new Map(

@@ -1,6 +1,6 @@
 /** How true the picture is, a question a row: asked, answered in plain words, and exactly. For page and text alike; computes no figure. */
 import type { Metric } from '../metrics/metric.ts';
-import type { Fidelity, Sharpness } from '../metrics/pictureMetric.ts';
+import type { Fidelity, LensClearing, Sharpness } from '../metrics/pictureMetric.ts';
 import { formatNumber, formatShare, formatTrimmed } from './numbers.ts';
 
 export type FidelityRow = readonly [question: string, answer: string, exact: string];
@@ -9,10 +9,13 @@ export type FidelityRow = readonly [question: string, answer: string, exact: str
 export function fidelityRows(metrics: {
 	readonly sharpness: Metric<Sharpness>;
 	readonly fidelity?: Metric<Fidelity>;
+	readonly lensClearing?: Metric<LensClearing>;
 }): readonly FidelityRow[] {
-	const { fidelity, sharpness } = metrics;
-	if (fidelity?.kind !== 'measured') return sharpnessRows(sharpness);
+	const { fidelity, sharpness, lensClearing } = metrics;
+	const clearing = lensClearing === undefined ? [] : clearingRows(lensClearing);
+	if (fidelity?.kind !== 'measured') return [...clearing, ...sharpnessRows(sharpness)];
 	return [
+		...clearing,
 		...sharpnessRows(sharpness),
 		...lineRows(fidelity),
 		...colourRows(fidelity),
@@ -166,4 +169,35 @@ function distanceRows({ distances = [], fieldOfViewDeg }: Fidelity): FidelityRow
 			'from two distances: tan(FOV/2) = (r2 − r1) / (d2 − d1)',
 		]);
 	return rows;
+}
+
+function clearingRows(clearing: Metric<LensClearing>): FidelityRow[] {
+	const asked = 'How fast does the lens clear after a flush?';
+	if (clearing.kind === 'notMeasured') return [[asked, 'not told', clearing.explanation]];
+	const { flushes, notToldCount, repeats } = clearing;
+	const rows: FidelityRow[] =
+		repeats === null
+			? [[asked, 'it never came back to nine tenths of clean', '']]
+			: [
+					[
+						asked,
+						`${seconds(repeats.middleMs)} to nine tenths of clean${repeats.neverCount > 0 ? `; ${formatNumber(repeats.neverCount)} of ${formatNumber(flushes.length)} never` : ''}`,
+						repeats.count > 1
+							? `middle of ${formatNumber(repeats.count)} flushes, ${seconds(repeats.rangeMs)} between the fastest and the slowest`
+							: 'one flush: how well it repeats is not known',
+					],
+				];
+	for (const [i, flush] of flushes.entries())
+		rows.push([
+			`… flush ${i + 1}, at ${seconds(flush.flushMs)}`,
+			`${flush.toNineTenthsMs === null ? 'never clear' : `clear after ${seconds(flush.toNineTenthsMs)}`}; ${formatShare(flush.remainsRatio)} of the clean contrast still missing at the end`,
+			`flush ${flush.flushFound}; at its worst ${formatShare(flush.lowRatio)} of the clean lens’s contrast of lines`,
+		]);
+	if (notToldCount > 0)
+		rows.push(['… smears not told', formatNumber(notToldCount), 'never clearly worse, or too few pictures']);
+	return rows;
+}
+
+function seconds(ms: number): string {
+	return `${formatNumber(ms / 1000, 2)} s`;
 }

@@ -25,7 +25,7 @@ import type {
 } from '../metrics/metric.ts';
 import type { Systematic } from '../observations/records.ts';
 import { metric } from './metricSchema.ts';
-import { fidelity, sharpness } from './resultPicture.ts';
+import { fidelity, lensClearing, sharpness } from './resultPicture.ts';
 
 export type ResultMetrics = Omit<Metrics, 'facts' | 'warnings'>;
 
@@ -228,6 +228,7 @@ export const resultMetricsSchema: z.ZodType<ResultMetrics> = z.strictObject({
 	likeness,
 	sharpness,
 	fidelity: fidelity.exactOptional(),
+	lensClearing: lensClearing.exactOptional(),
 	orientation,
 	harness,
 });

@@ -1,7 +1,7 @@
 /** The schemas of what a result says of the picture itself (metrics/pictureMetric.ts). */
 import { z } from 'zod';
 import type { Metric } from '../metrics/metric.ts';
-import type { Fidelity, Sharpness } from '../metrics/pictureMetric.ts';
+import type { Fidelity, LensClearing, Sharpness } from '../metrics/pictureMetric.ts';
 import { metric } from './metricSchema.ts';
 
 const figure = z.number();
@@ -88,4 +88,18 @@ export const fidelity: z.ZodType<Metric<Fidelity>> = metric({
 		.optional(),
 	fieldOfViewDeg: figure.optional(),
 	pictureCount: count,
+});
+
+export const lensClearing: z.ZodType<Metric<LensClearing>> = metric({
+	flushes: z.array(
+		z.strictObject({
+			flushMs: figure,
+			flushFound: z.enum(['marked', 'found']),
+			lowRatio: figure,
+			toNineTenthsMs: figureOrNull,
+			remainsRatio: figure,
+		}),
+	),
+	notToldCount: count,
+	repeats: z.strictObject({ count, middleMs: figure, rangeMs: figure, neverCount: count }).nullable(),
 });

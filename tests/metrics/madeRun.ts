@@ -59,6 +59,7 @@ export function madeRun({ frames, segments, header, ...over }: MadeRun): Run {
 		pictures: [],
 		probes: [],
 		streamCounts: [],
+		clarity: [],
 		harness: [],
 		ageSamples: [],
 		events: [],

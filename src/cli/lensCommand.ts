@@ -1,0 +1,79 @@
+/** `lens CLIP`: how fast a smeared lens clears after a flush, from the kit's own clip of the printed card. */
+import { type Command, InvalidArgumentError } from 'commander';
+import { openClip } from '../media/node/clip.ts';
+import { RunFolder } from '../register/runFolder.ts';
+import { readLensClip } from '../rigs/still/lensClip.ts';
+import { addClipOptions, type ClipOptions, readingProgress } from './clipOptions.ts';
+import { judgeFolder, writeConclusion } from './conclude.ts';
+import { readCriteria } from './criteriaFile.ts';
+import { EXIT } from './exitCodes.ts';
+import { printResult } from './printResult.ts';
+import { newRunName } from './runName.ts';
+import { TOOL_VERSION } from './version.ts';
+import { WrongUsage } from './wrongUsage.ts';
+
+type LensOptions = ClipOptions & {
+	readonly smeared: readonly number[];
+	readonly flush?: readonly number[];
+	readonly gel?: string;
+	readonly json?: boolean;
+	readonly full?: boolean;
+};
+
+export function addLensCommand(program: Command): void {
+	const command = program
+		.command('lens')
+		.description('how fast a smeared lens clears after a flush, from a clip of the printed card')
+		.argument('<clip>', "the kit's own recording: card in a tray, scope clamped, clean for a second first")
+		.requiredOption('--smeared <s,s>', 'seconds of the clip at which the gel was put on', parseSeconds)
+		.option('--flush <s,s>', 'seconds at which each flush began; found out if left out', parseSeconds)
+		.option('--gel <text>', 'which harmless gel, and how much')
+		.option('--full', 'print every figure')
+		.option('--json', 'print the result document and nothing else');
+	addClipOptions(command).action(async (clip: string, options: LensOptions) => {
+		process.exitCode = await lens(clip, options);
+	});
+}
+
+async function lens(path: string, options: LensOptions): Promise<number> {
+	const { smeared, flush = [] } = options;
+	if (flush.length > 0 && flush.length !== smeared.length)
+		throw new WrongUsage(`${smeared.length} smears need as many flushes, got ${flush.length}`);
+	if (flush.some((at, i) => at < smeared[i]! || at >= (smeared[i + 1] ?? Number.POSITIVE_INFINITY)))
+		throw new WrongUsage('each flush comes after its smear and before the next one');
+	const runId = newRunName('lens', options.name);
+	const source = await openClip(path, { decoder: options.decoder });
+	const progress = readingProgress(path);
+	const records = await readLensClip(source, {
+		...{ runId, toolVersion: TOOL_VERSION, startedAt: new Date().toISOString(), path },
+		place: options.place ?? null,
+		smearedMs: smeared.map(milliseconds),
+		flushedMs: flush.map(milliseconds),
+		gel: options.gel ?? null,
+		progress: progress.show,
+	}).finally(() => {
+		progress.end();
+		source.close();
+	});
+	const folder = await RunFolder.create(options.out, runId);
+	for (const record of records) folder.append(record);
+	await folder.close();
+	const conclusion = await judgeFolder(folder.path, await readCriteria(undefined));
+	await writeConclusion(folder.path, conclusion);
+	printResult(conclusion.result, {
+		...{ json: options.json === true, full: options.full === true },
+		...{ folder: folder.path, notes: [] },
+	});
+	return EXIT.completed;
+}
+
+function milliseconds(seconds: number): number {
+	return 1000 * seconds;
+}
+
+function parseSeconds(words: string): number[] {
+	const seconds = words.split(',').map(Number);
+	if (!seconds.every((at, i) => at > 0 && at < 36_000 && at > (seconds[i - 1] ?? 0)))
+		throw new InvalidArgumentError('They are seconds of the clip, rising, with commas between.');
+	return seconds;
+}
