@@ -250,8 +250,12 @@ class LinkRun {
 		if (this.#ending) return;
 		this.#kept = null;
 		// It may come back with what it saw meanwhile; until then nothing is decided about those frames.
-		if (this.#page !== null) this.#keeper.suspend(monotonicMs());
-		else this.#keeper.end('viewerLeft', 'unobserved', monotonicMs());
+		if (this.#page !== null) {
+			this.#keeper.suspend(monotonicMs());
+			return;
+		}
+		this.#keeper.end('viewerLeft', 'unobserved', monotonicMs());
+		this.#rtc?.viewerGone();
 	}
 
 	/** The page looks no longer, though its socket may be open: what it has seen was told before. */

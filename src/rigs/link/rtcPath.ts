@@ -83,6 +83,13 @@ export class RtcPath {
 		this.#parts.event(state.kind === 'atRest' ? 'bufferAtRest' : 'bufferNotAtRest', tellBuffer(state));
 	}
 
+	/** The viewer left and keeps nothing: no picture is encoded for nobody. */
+	viewerGone(): void {
+		this.#isWanted = false;
+		this.#isUp = false;
+		this.#parts.sender()?.leave();
+	}
+
 	/** The run ends: what is lost from now on is no news. */
 	close(): void {
 		this.#isWanted = false;
