@@ -1,8 +1,10 @@
 /** `yard`: which place, what disturbs the air, and may I steer; in the terminal, step by step. */
 
+import { networkInterfaces } from 'node:os';
 import { join } from 'node:path';
 import { createInterface, type Interface } from 'node:readline';
 import { type Command, Option } from 'commander';
+import { networkWays } from '../console/networkChoice.ts';
 import { OutsideFailure } from '../failure.ts';
 import { measureEndurance } from '../metrics/endurance.ts';
 import { readRunFolder, writeRunFile } from '../register/runFolder.ts';
@@ -36,9 +38,11 @@ type YardOptions = {
 	readonly home?: string;
 	readonly overTime?: string;
 	readonly tablet: 'none' | 'browser' | 'page';
-	readonly host: string;
+	readonly host?: string;
 	readonly port: number;
 	readonly air?: string;
+	readonly transport: 'websocket' | 'webrtc';
+	readonly probe: number | false;
 	readonly seconds?: number;
 	readonly yes?: boolean;
 	readonly out: string;
@@ -67,8 +71,15 @@ export function addYardCommand(program: Command): void {
 				.choices(['none', 'browser', 'page'])
 				.default('page'),
 		)
-		.option('--host <address>', "this computer's address on the Wi-Fi", '127.0.0.1')
+		.option('--host <address>', "this computer's address on the Wi-Fi, where it has more than one")
 		.option('--port <number>', 'port of the page, 0 for any', wholeBelow(65_536), 0)
+		.addOption(
+			new Option('--transport <name>', 'how the picture travels: over TCP, or over UDP as kits do')
+				.choices(['websocket', 'webrtc'])
+				.default('websocket'),
+		)
+		.option('--probe <per second>', 'small packets beside the picture, each way', between(100, 250), 100)
+		.option('--no-probe', 'the pictures alone tell of the air')
 		.option('--air <name or file>', 'simulated air, to try the check out')
 		.option('--seconds <number>', 'shorter runs, to try the check out: they can only say no', between(5, 620))
 		.option('--yes', 'do not wait before a run')
@@ -89,6 +100,7 @@ async function yard(options: YardOptions): Promise<number> {
 	const asked = begin(openYard(options.out, name, new Date().toISOString()), options);
 	const home = options.home === undefined ? null : await homeReading(options.home);
 	const air = options.air === undefined ? null : await readAir(options.air);
+	const host = hostOf(options);
 	const stop = new AbortController();
 	const onInterrupt = (): void => stop.abort();
 	process.on('SIGINT', onInterrupt);
@@ -102,7 +114,9 @@ async function yard(options: YardOptions): Promise<number> {
 			measureYardRun(
 				what,
 				{
-					...{ tablet: options.tablet, host: options.host, port: options.port, air, out: options.out },
+					...{ tablet: options.tablet, host, port: options.port, air, out: options.out },
+					probePerSecond: options.probe === false ? null : options.probe,
+					webrtc: options.transport === 'webrtc' ? { codec: 'VP8', pinned: false } : null,
 					...{ joined: WIFI_WORDS[asked.wifi ?? 'kit'], seconds: options.seconds ?? null },
 				},
 				stop.signal,
@@ -124,6 +138,20 @@ async function yard(options: YardOptions): Promise<number> {
 		asker.close();
 		process.off('SIGINT', onInterrupt);
 	}
+}
+
+/** A tablet must reach this computer; anything else stays on it. */
+function hostOf({ tablet, host }: YardOptions): string {
+	if (host !== undefined) return host;
+	if (tablet !== 'page') return '127.0.0.1';
+	const ways = networkWays(networkInterfaces()).filter(({ kind }) => kind === 'real');
+	const [only, ...others] = ways;
+	if (only !== undefined && others.length === 0) return only.address;
+	throw new WrongUsage(
+		only === undefined
+			? 'This computer has no address that a tablet could reach: join the Wi-Fi first, or try the check out with --tablet none.'
+			: `Say with --host on which network the tablet is: ${ways.map(({ name, address }) => `${address} (${name})`).join(', ')}.`,
+	);
 }
 
 /** What the command line answers beforehand, laid over what the session knows. A finished check with new places goes on. */

@@ -26,6 +26,9 @@ export type YardApparatus = {
 	readonly out: string;
 	/** Seconds of each run in the place of the profile's; null: the profile's. Answers then say that the run was short. */
 	readonly seconds: number | null;
+	/** Small packets a second, each way; null: the pictures alone tell of the air. */
+	readonly probePerSecond: number | null;
+	readonly webrtc: LinkOptions['webrtc'];
 };
 
 const PAGES_FOLDER = fileURLToPath(new URL('../pages', import.meta.url));
@@ -69,7 +72,9 @@ async function observe(
 			record: (record) => folder.append(record),
 			evidence: (name, png) => pictures.push(writeRunFile(folder.path, name, png)),
 			progress: (step) => {
-				show(progress, step);
+				if (step.stage === 'waitingForViewer' && apparatus.tablet === 'page')
+					progress.show(0, `on the tablet, open ${step.url}tablet/`);
+				else show(progress, step);
 				if (step.stage === 'waitingForViewer' && apparatus.tablet === 'browser') {
 					tablet = openBrowserTablet(`${step.url}tablet/`);
 					tablet.catch(() => {});
@@ -85,12 +90,13 @@ async function observe(
 }
 
 function optionsOf({ place, runId, profile, minutes }: Measured, apparatus: YardApparatus): LinkOptions {
-	const { tablet, air, host, port, joined, seconds } = apparatus;
+	const { tablet, air, host, port, joined, seconds, probePerSecond, webrtc } = apparatus;
+	const way = webrtc === null ? 'WebSocket' : `WebRTC (${webrtc.codec})`;
 	const declaredMs = profileOf(profile).observedMs;
 	const external = tablet !== 'none';
 	const name = external
-		? `the tablet page${tablet === 'browser' ? " in this computer's browser" : ''} over WebSocket`
-		: 'this computer, WebSocket';
+		? `the tablet page${tablet === 'browser' ? " in this computer's browser" : ''} over ${way}`
+		: `this computer, ${way}`;
 	return {
 		...usualLink,
 		runId,
@@ -104,6 +110,8 @@ function optionsOf({ place, runId, profile, minutes }: Measured, apparatus: Yard
 		},
 		place: place.name,
 		joined,
+		probePerSecond,
+		webrtc,
 		observedMs:
 			seconds === null
 				? Math.max(declaredMs, profile === 'verdict' ? (minutes - 0.5) * 60_000 : 0)

@@ -1,6 +1,6 @@
 /**
  * What repeats in the air, from the delays and losses of each way's packets. The instrument's own periods are put aside
- * beforehand, with all their multiples: pictures and key pictures (all else that the bench does is jittered). What keeps step
+ * beforehand, with all their multiples: pictures, key pictures and reports (all else that the bench does is jittered). What keeps step
  * with one of those can therefore not be found, and the answer says so.
  */
 import type { Run } from '../observations/run.ts';
@@ -31,6 +31,8 @@ const TOLD_BELOW = 0.01;
 /** Above twice the mains' double. */
 const HIGHEST_HZ = 125;
 const SEED = 1;
+/** The probe's process and the reader without a screen report so often. */
+const REPORTS_HZ = 4;
 
 export function findRepeating(run: Run): Metric<Repeating> {
 	const ways = gatherAirWays(run);
@@ -66,7 +68,7 @@ export function findRepeating(run: Run): Metric<Repeating> {
 function ownFrequencies({ header }: Run): number[] {
 	const { rateHz } = header.source;
 	const keyEvery = header.path?.keyEveryFrames ?? null;
-	const own = [rateHz, ...(keyEvery !== null && keyEvery > 1 ? [rateHz / keyEvery] : [])];
+	const own = [rateHz, REPORTS_HZ, ...(keyEvery !== null && keyEvery > 1 ? [rateHz / keyEvery] : [])];
 	return [...new Set(own)];
 }
 

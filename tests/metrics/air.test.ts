@@ -83,7 +83,7 @@ test("pictures' own period, and that of key pictures, are put aside and never fo
 	const found = findRepeating(own);
 	if (found.kind !== 'measured') throw new Error(found.explanation);
 	expect(found.repeats).toEqual([]);
-	expect(found.ownPeriodsS).toEqual([0.04, 1]);
+	expect(found.ownPeriodsS).toEqual([0.04, 0.25, 1]);
 });
 
 test('every candidate names its source or that it has none, and no attempt touches a fence without its owner', () => {

@@ -1,0 +1,65 @@
+/** The yard check as a person walks it: answers typed, cut off, taken up again under the same name. */
+import { spawn } from 'node:child_process';
+import { readFileSync, rmSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+import { afterAll, expect, test } from 'vitest';
+import { yardSchema } from '../../src/verdict/yardSession.ts';
+import { emptyFolder } from './program.ts';
+
+const MAIN = resolve(import.meta.dirname, '../../dist/cli/main.js');
+const out = emptyFolder();
+afterAll(() => rmSync(out, { recursive: true }));
+
+/** All that is typed, then the end of it. */
+function yard(
+	typed: readonly string[],
+	...words: string[]
+): Promise<{ code: number | null; stdout: string }> {
+	return new Promise((done) => {
+		const child = spawn(process.execPath, [
+			MAIN,
+			'yard',
+			'--name',
+			'morning',
+			'--tablet',
+			'none',
+			'--out',
+			out,
+			...words,
+		]);
+		let stdout = '';
+		child.stdout.on('data', (text) => {
+			stdout += text;
+		});
+		child.on('close', (code) => done({ code, stdout }));
+		child.stdin.end(typed.map((line) => `${line}\n`).join(''));
+	});
+}
+
+const kept = () => yardSchema.parse(JSON.parse(readFileSync(join(out, 'yards/morning/yard.json'), 'utf8')));
+
+test('a check whose answers end is told as far as it came, goes on where it was left, and always leads back to the kit', async () => {
+	const first = await yard(['1', '8', 'box door, 4 m, 1.2 m', 'arch', '', '52']);
+	expect(first.code).toBe(0);
+	expect(first.stdout.indexOf('WHOSE WI-FI IS IT?')).toBeGreaterThan(-1);
+	expect(first.stdout).toContain('radar channels');
+	expect(first.stdout).toContain('treat as not fit to steer');
+	expect(first.stdout.indexOf('BACK TO THE KIT')).toBeGreaterThan(first.stdout.indexOf('MAY I STEER?'));
+	expect(kept()).toMatchObject({
+		stopped: true,
+		visits: [],
+		places: [{ name: 'box door', distanceM: 4 }, { name: 'arch' }],
+	});
+
+	const second = await yard([], '--yes', '--seconds', '6', '--rename', 'arch=gate');
+	expect(second.code).toBe(0);
+	expect(second.stdout).not.toContain('WHOSE WI-FI');
+	const { visits, places, backAtKit } = kept();
+	expect(visits).toMatchObject([{ place: 0, state: 'done', runId: 'morning-1-visit' }]);
+	expect(places.map(({ name }) => name)).toEqual(['box door', 'gate']);
+	expect(backAtKit).toBe(true);
+	const page = readFileSync(join(out, 'yards/morning/yard.html'), 'utf8');
+	expect(page).toContain('Back to the kit');
+	expect(page).toContain('box door');
+	expect(page).not.toMatch(/<script|https?:\/\//);
+});
