@@ -2,23 +2,23 @@
 import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { madeRunFolder } from '../register/madeRegister.ts';
+import { enterRuns } from '../../src/register/enterRuns.ts';
+import { writeKit } from '../../src/register/registerFolder.ts';
+import { madeKit, madeRunFolder } from '../register/madeRegister.ts';
 import { emptyFolder, steerworthy } from './program.ts';
 
 const KITS = { lark: [114, 116, 115], owl: [383, 380, 386] };
 
+/** Made in this process: what the commands for it do is tried once, below. */
 async function practice(): Promise<string> {
 	const root = emptyFolder();
 	let hour = 10;
 	for (const [kit, delays] of Object.entries(KITS)) {
-		await steerworthy(['kits', 'set', kit, '--in', root, '--serial', `scope=${kit}1`]);
+		await writeKit(root, madeKit(kit));
 		for (const [day, p95Ms] of delays.entries()) {
 			const runId = `${kit}-${day}`;
 			await madeRunFolder(root, { runId, startedAt: `2026-02-0${day + 1}T${hour}:00:00Z`, p95Ms });
-			const { code, stderr } = await steerworthy([
-				...['kits', 'enter', kit, runId, '--session', runId, '--powered-off', '--in', root],
-			]);
-			expect(code, stderr).toBe(0);
+			await enterRuns({ root, kit, runs: [runId], session: runId, poweredOff: true });
 		}
 		hour++;
 	}
@@ -40,11 +40,16 @@ test('kits are compared by sessions, and the page is written', async () => {
 
 test('an acceptance is signed with the second press only, and never again', async () => {
 	const root = await practice();
+	await steerworthy(['kits', 'set', 'lark', '--in', root, '--serial', 'scope=lark1']);
+	const entered = await steerworthy([
+		...['kits', 'enter', 'lark', 'lark-0', '--session', 'lark-0', '--powered-off', '--in', root],
+	]);
+	expect(entered.code, entered.stderr).toBe(0);
 	await steerworthy(['kits', 'reference', 'lark', 'lark-0', 'lark-1', 'lark-2', '--in', root]);
 	for (const [day, p95Ms] of [115, 117, 114].entries()) {
 		const runId = `back-${day}`;
 		await madeRunFolder(root, { runId, startedAt: `2026-03-0${day + 1}T10:00:00Z`, p95Ms });
-		await steerworthy(['kits', 'enter', 'lark', runId, '--session', runId, '--powered-off', '--in', root]);
+		await enterRuns({ root, kit: 'lark', runs: [runId], session: runId, poweredOff: true });
 	}
 	const form = join(root, 'form.json');
 	await steerworthy(['accept', 'lark', '--blank', form, '--in', root]);
@@ -68,7 +73,8 @@ test('an acceptance is signed with the second press only, and never again', asyn
 });
 
 test('a pack asks for consent, and holds the run it was made under', async () => {
-	const root = await practice();
+	const root = emptyFolder();
+	await madeRunFolder(root, { runId: 'lark-0' });
 	const out = join(root, 'pack.zip');
 	const words = [
 		'pack',
