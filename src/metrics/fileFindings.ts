@@ -4,7 +4,7 @@
  * the criteria ask for, or a warning with what to do.
  */
 import type { Run } from '../observations/run.ts';
-import type { Freezes, Metric, NotMeasured, Warning } from './metric.ts';
+import type { Freezes, Metric, Metrics, NotMeasured, Warning } from './metric.ts';
 
 export function isRecording({ header }: Run): boolean {
 	return header.rig === 'recording';
@@ -15,6 +15,17 @@ export const NO_DELAY_IN_A_FILE: NotMeasured = {
 	reason: 'notThisRig',
 	explanation: 'A recording does not hold when its pictures were seen: delay and age need the optical rig.',
 };
+
+/** Of stills and of a clip of one standing view: nothing was sent and seen, so nothing in time can be told. */
+export function withoutTime({ header }: Run): Partial<Metrics> {
+	if (header.rig !== 'still') return {};
+	const none: NotMeasured = {
+		kind: 'notMeasured',
+		reason: 'notThisRig',
+		explanation: 'A still shows no pictures sent and seen: no delay, age, freeze or gap is in it.',
+	};
+	return { freshDelay: none, pictureAge: none, delayVariation: none, freezes: none, gaps: none };
+}
 
 const CADENCE_UNSTABLE: NotMeasured = {
 	kind: 'notMeasured',

@@ -8,7 +8,7 @@ import { measureColour } from './colour.ts';
 import { measureDelayVariation } from './delayVariation.ts';
 import { measureDeliveredRate } from './deliveredRate.ts';
 import { measureFidelity } from './fidelity.ts';
-import { isRecording, NO_DELAY_IN_A_FILE, uncountable, withCuts } from './fileFindings.ts';
+import { isRecording, NO_DELAY_IN_A_FILE, uncountable, withCuts, withoutTime } from './fileFindings.ts';
 import { measureFrames } from './frameLedger.ts';
 import { measureFreezes } from './freezes.ts';
 import { measureFreshDelay } from './freshDelay.ts';
@@ -68,6 +68,7 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 		...(lensClearing === undefined ? {} : { lensClearing }),
 		orientation: measureOrientation(run),
 		harness,
+		...withoutTime(run),
 		warnings: gatherWarnings({ run, facts, pictures, harness, colour, thresholds }),
 	};
 }

@@ -1,30 +1,78 @@
+import { spawnSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { BT709_LIMITED } from '../../src/colour/yCbCr.ts';
 import { measureBlockiness } from '../../src/imaging/blockiness.ts';
 import { blockSsim } from '../../src/imaging/blockSsim.ts';
 import { gaussianSsim } from '../../src/imaging/gaussianSsim.ts';
-import { lumaOf } from '../../src/imaging/planes.ts';
+import { meanSquaredError, psnrDb } from '../../src/imaging/meanSquaredError.ts';
+import { type LumaPlane, lumaOf, type Planes } from '../../src/imaging/planes.ts';
+import { createRaster, type Raster } from '../../src/imaging/raster.ts';
 import { rasterToPlanes } from '../../src/imaging/rasterToPlanes.ts';
 import { decodeJpeg, encodeJpeg } from '../../src/media/node/jpeg.ts';
 
-/** A fundus photograph, the open picture nearest to tissue: CC0, in Debian's python3-skimage. Never fetched, only used where installed. */
-const FUNDUS = '/usr/lib/python3/dist-packages/skimage/data/retina.jpg';
+/**
+ * A fundus photograph, the open picture nearest to tissue: CC0, in Debian's python3-skimage. Never fetched, only used where it is
+ * installed, or unpacked in the folder that OPEN_PICTURES names.
+ */
+const FUNDUS = `${process.env['OPEN_PICTURES'] ?? '/usr/lib/python3/dist-packages/skimage/data'}/retina.jpg`;
 const isThere = existsSync(FUNDUS);
 const title = isThere ? '' : ' (NOT RUN: install python3-skimage for its retina.jpg)';
+const hasTool = spawnSync('ffmpeg', ['-version']).status === 0;
+const SIDE_PX = 320;
+
+/** A square from the middle, where vessels are. */
+function tissue(): Raster {
+	const { rgba, widthPx, heightPx } = decodeJpeg(readFileSync(FUNDUS));
+	const cut = createRaster(SIDE_PX, SIDE_PX);
+	const [left, upper] = [(widthPx - SIDE_PX) >> 1, (heightPx - SIDE_PX) >> 1];
+	for (let row = 0; row < SIDE_PX; row++) {
+		const from = 4 * ((upper + row) * widthPx + left);
+		cut.rgba.set(rgba.subarray(from, from + 4 * SIDE_PX), 4 * row * SIDE_PX);
+	}
+	return cut;
+}
+
+/** Whichever similarity, and the error: worse at every step down. */
+function expectFalling(before: LumaPlane, worn: readonly LumaPlane[]): void {
+	const errorDb = (a: LumaPlane, b: LumaPlane): number => psnrDb(meanSquaredError(a, b)) ?? 100;
+	for (const likeness of [blockSsim, gaussianSsim, errorDb]) {
+		const scores = worn.map((plane) => likeness(before, plane));
+		for (const [i, score] of scores.slice(1).entries()) expect(score).toBeLessThan(scores[i]!);
+	}
+}
 
 test.skipIf(!isThere)(
 	`a fundus photograph through JPEG of falling quality is less and less like itself${title}`,
 	() => {
-		const whole = decodeJpeg(readFileSync(FUNDUS));
+		const raster = tissue();
 		const luma = (quality: number) =>
-			lumaOf(rasterToPlanes(decodeJpeg(encodeJpeg(whole, quality)), BT709_LIMITED));
-		const before = lumaOf(rasterToPlanes(whole, BT709_LIMITED));
+			lumaOf(rasterToPlanes(decodeJpeg(encodeJpeg(raster, quality)), BT709_LIMITED));
 		const worn = [90, 60, 30, 10].map(luma);
-		for (const similarity of [blockSsim, gaussianSsim]) {
-			const scores = worn.map((plane) => similarity(before, plane));
-			expect(scores).toEqual(scores.toSorted((a, b) => b - a));
-		}
+		expectFalling(lumaOf(rasterToPlanes(raster, BT709_LIMITED)), worn);
 		expect(measureBlockiness(worn[3]!).ratio).toBeGreaterThan(measureBlockiness(worn[0]!).ratio);
 	},
 );
+
+test.skipIf(!isThere || !hasTool)(
+	`a fundus photograph through H.264 of falling quality is less and less like itself${title}`,
+	() => {
+		const planes = rasterToPlanes(tissue(), BT709_LIMITED);
+		const worn = [15, 25, 35, 45].map((quality) => throughH264(planes, quality));
+		expectFalling(lumaOf(planes), worn);
+	},
+);
+
+/** By FFmpeg's x264 at a constant quality, one picture. */
+function throughH264({ y, u, v }: Planes, quality: number): LumaPlane {
+	const raw = ['-f', 'rawvideo', '-pix_fmt', 'yuv420p', '-s', `${SIDE_PX}x${SIDE_PX}`];
+	const tool = (args: readonly string[], input: Uint8Array): Buffer =>
+		spawnSync('ffmpeg', ['-v', 'error', ...args, 'pipe:1'], { input, maxBuffer: 1e8 }).stdout;
+	const coded = tool(
+		[...raw, '-i', 'pipe:0', '-c:v', 'libx264', '-crf', String(quality), '-f', 'h264'],
+		Buffer.concat([y, u, v]),
+	);
+	const decoded = tool(['-f', 'h264', '-i', 'pipe:0', '-f', 'rawvideo', '-pix_fmt', 'yuv420p'], coded);
+	const data = Uint8Array.from(decoded.subarray(0, SIDE_PX * SIDE_PX));
+	return { data, stride: SIDE_PX, widthPx: SIDE_PX, heightPx: SIDE_PX };
+}

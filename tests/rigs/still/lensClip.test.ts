@@ -88,6 +88,9 @@ test('a lens that clears in a straight line over two seconds is nine tenths clea
 		expect(Math.abs(lowRatio - 0.1)).toBeLessThan(0.03);
 	}
 	expect(repeats).toMatchObject({ count: 2, neverCount: 0 });
+	// A clip of one standing view: its seconds are no age, its pictures no freeze.
+	for (const metric of [metrics.pictureAge, metrics.freezes, metrics.gaps, metrics.freshDelay])
+		expect(metric).toMatchObject({ kind: 'notMeasured', reason: 'notThisRig' });
 	const [asked, answer] = fidelityRows(metrics)[0]!;
 	expect(asked).toBe('How fast does the lens clear after a flush?');
 	expect(answer).toMatch(/^1\.[789]\d? s to nine tenths of clean$/);
