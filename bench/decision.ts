@@ -2,7 +2,7 @@
  * Does the episode bound keep its word on links it was not developed on (processes.ts says which are fresh, and since when)? For each made process the limit is set, on a very
  * long draw, where exactly 5 % of the time is over it: every "met" there is wrong.
  *
- *     npx tsx bench/decision.ts [--quick] [--json]
+ *     npx tsx bench/decision.ts [--quick] [--only NAME,NAME] [--json]
  *
  * Goal: wrong "met" at the limit at most 6 % with the rig's systematics in quadrature (u 1.5, 3, 6 % of the limit, one normal
  * draw a run), for disturbances within the profile's promise, T >= 118 L. It counts as missed, and the exit is 1, when a
@@ -58,6 +58,10 @@ type Row = {
 };
 
 const quick = process.argv.includes('--quick');
+/** `--only NAME,NAME`: these links alone. */
+const only = process.argv.includes('--only')
+	? (process.argv[process.argv.indexOf('--only') + 1] ?? '')
+	: null;
 const runsPerRow = quick ? 60 : 400;
 const calibrationS = quick ? 40_000 : 200_000;
 
@@ -66,6 +70,7 @@ main();
 function main(): void {
 	const startedMs = performance.now();
 	const rows = processes.flatMap((one, index) => {
+		if (only !== null && !only.split(',').includes(one.name)) return [];
 		const limits = calibrate(one);
 		return LENGTHS_S.map((seconds) =>
 			measureRow(one, { limits, seconds, seed: RUN_SEED + 1_000_000 * index }),

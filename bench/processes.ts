@@ -4,7 +4,8 @@
  * in order, and each is shown until the next: what comes back is the true picture-age curve.
  * The first fourteen were there when the bound was binomial alone, and their misses led to `clusterBound.ts`. The next ten were
  * written after its two clusters had been settled (elsewhere, on telegraphs, mixed and nested spells and AR(1)); `echo` among them led
- * to the longer batches of long runs. The last five were written after that and changed nothing.
+ * to the longer batches of long runs, and `walls` to the width where the rig would read if it read low. The last nine changed nothing: five were
+ * written before that width was added, four after it.
  */
 import { CurveBuilder, type LevelCurve } from '../src/statistics/levelCurve.ts';
 import type { Random } from '../src/statistics/random.ts';
@@ -182,6 +183,34 @@ export const processes: readonly Process[] = [
 		what: 'a queue into which parcels of geometric size fall',
 		spellS: 0.6,
 		start: fallingParcels,
+	},
+	{
+		name: 'fixedSpells',
+		what: 'spells of exactly 1.5 s, 28 s of quiet on average',
+		spellS: 0.75,
+		start: spells(28, () => 1.5),
+	},
+	{
+		name: 'threeKinds',
+		what: 'spells of 0.15 s, some of 0.8 s, few of 4 s on average',
+		// m2 / (2 m1) of the mixture: 1.95 / (2 x 0.505).
+		spellS: 1.93,
+		start: spells(9, (random) => {
+			const kind = random.next();
+			return random.exponential(kind < 0.7 ? 0.15 : kind < 0.95 ? 0.8 : 4);
+		}),
+	},
+	{
+		name: 'ramps',
+		what: 'delay climbs for 0.2 to 1.2 s and falls back, 3 to 9 s apart',
+		spellS: 0.41,
+		start: climbingRamps,
+	},
+	{
+		name: 'ceiling',
+		what: 'delays that wander evenly between a floor and a ceiling (0.3 s)',
+		spellS: 0.2,
+		start: wanderUnderCeiling,
 	},
 ];
 
@@ -462,5 +491,24 @@ function fallingParcels(random: Random): DelaySource {
 			while (random.next() < 0.7);
 		}
 		return BASE_MS + backlogMs;
+	};
+}
+
+function climbingRamps(random: Random): DelaySource {
+	let fromS = random.next() * 6;
+	let lengthS = 0.2 + random.next();
+	return (atS) => {
+		for (; atS > fromS + lengthS; fromS += 3 + 6 * random.next() + lengthS) lengthS = 0.2 + random.next();
+		return BASE_MS + random.exponential(5) + (atS > fromS ? 80 * (atS - fromS) : 0);
+	};
+}
+
+function wanderUnderCeiling(random: Random): DelaySource {
+	const keeps = Math.exp(-PICTURE_MS / 300);
+	let place = random.normal();
+	return () => {
+		place = keeps * place + Math.sqrt(1 - keeps ** 2) * random.normal();
+		// The logistic of 1.6 z is nearly the normal's own distribution function.
+		return BASE_MS + 60 / (1 + Math.exp(-1.6 * place));
 	};
 }

@@ -126,7 +126,7 @@ function formPart(kit: string, form: AcceptanceForm): SafePiece {
 }
 
 /** The form as its fields were sent; the schema of `parseForm` has the last word. */
-export function formOf(fields: ReadonlyMap<string, string>): AcceptanceForm {
+function formOf(fields: ReadonlyMap<string, string>): AcceptanceForm {
 	const text = (key: string): string => fields.get(key)?.trim() ?? '';
 	const orNull = (key: string): string | null => text(key) || null;
 	const checks = Object.keys(CHECKS).map((key) => [

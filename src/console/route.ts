@@ -2,7 +2,7 @@
  * What a page on the laptop may ask of the console besides files: a path, and a function that answers. Only pages of this
  * console itself, on this computer, can reach a route. `cli/openCommand.ts` hands the list over.
  */
-export type Asked = {
+type Asked = {
 	readonly query: URLSearchParams;
 	/** Parsed JSON of a POST; undefined where there is none. */
 	readonly body: unknown;

@@ -12,7 +12,7 @@ import { quantileSorted, sortSamples } from '../statistics/quantile.ts';
 import type { Metric } from './metric.ts';
 import { gatherPictures, type SegmentPictures } from './presentedPictures.ts';
 
-export type EnduranceQuantity = 'delayMs' | 'ageMs' | 'lostRatio' | 'colour';
+type EnduranceQuantity = 'delayMs' | 'ageMs' | 'lostRatio' | 'colour';
 
 export type Change = {
 	readonly quantity: EnduranceQuantity;

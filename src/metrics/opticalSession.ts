@@ -7,7 +7,7 @@ import type { Run } from '../observations/run.ts';
 import type { NotMeasured, Warning } from './metric.ts';
 import type { SegmentPictures } from './presentedPictures.ts';
 
-export const FAST_CLIPS = 3;
+const FAST_CLIPS = 3;
 const FAST_LEAST_MS = 20_000;
 const ORDINARY_LEAST_MS = 310_000;
 /** What to film, so that enough is left when a clip's ends are taken off. */

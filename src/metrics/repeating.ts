@@ -8,7 +8,7 @@ import { findRepeats, type Repeat } from '../statistics/repeats.ts';
 import { type AirPackets, type AirWayName, gatherAirWays } from './airWays.ts';
 import type { Metric } from './metric.ts';
 
-export type AirRepeat = Repeat & {
+type AirRepeat = Repeat & {
 	readonly way: AirWayName;
 	readonly carriedBy: AirPackets['carriedBy'];
 	/** The other way shows the same period. */

@@ -92,7 +92,7 @@ const result = z.object({
 });
 export type RunResult = z.infer<typeof result>;
 
-export const consoleStateSchema = z.object({
+const consoleStateSchema = z.object({
 	type: z.literal('state'),
 	httpsPreferred: z.boolean(),
 	ways: z.array(

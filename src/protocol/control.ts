@@ -25,7 +25,7 @@ const rtcWay = z.enum(['picture', 'probe']);
 /** A session description; a real one has a few thousand characters. */
 const sessionText = z.string().max(50_000);
 
-export const toViewerSchema = z.discriminatedUnion('type', [
+const toViewerSchema = z.discriminatedUnion('type', [
 	/** First message: what will be shown, so that the page can check the flash rule before it starts. */
 	z.object({
 		type: z.literal('plan'),

@@ -180,7 +180,7 @@ function repeatWords(
 }
 
 /** Seconds from a tenth of one, else milliseconds; two digits of a doubt are enough. */
-export function periodWords(seconds: number): string {
+function periodWords(seconds: number): string {
 	const [value, unit] = seconds >= 0.1 ? [seconds, 's'] : [1000 * seconds, 'ms'];
 	return `${value >= 100 ? value.toFixed(0) : Number(value.toPrecision(3))} ${unit}`;
 }

@@ -11,7 +11,7 @@
 /** RFC 3611's own value. */
 const GAP_MIN = 16;
 
-export type Burst = {
+type Burst = {
 	/** Place of its first and last loss. */
 	readonly first: number;
 	readonly last: number;

@@ -14,7 +14,7 @@ const MAX_FROM_VIEWER_BYTES = 1024;
 
 type Viewer = { readonly socket: WebSocket; readonly wire: Socket };
 
-export type PictureSent = {
+type PictureSent = {
 	readonly viewerCount: number;
 	/** Bytes handed to the first viewer's connection so far, this picture included; null without one. */
 	readonly endByte: number | null;

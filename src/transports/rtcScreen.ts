@@ -6,7 +6,7 @@ import type { Instance } from 'simple-peer';
 import { numberIn, openWebrtc, type RtcPicture, statsOf, type Webrtc } from './webrtc.ts';
 
 /** Since the connection began; null where the statistics do not say. */
-export type RtcReceivedCounts = {
+type RtcReceivedCounts = {
 	readonly received: number | null;
 	readonly decoded: number | null;
 	readonly dropped: number | null;

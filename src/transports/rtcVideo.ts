@@ -30,7 +30,7 @@ export type RtcVideoEvents = {
 };
 
 /** Since the connection began; null where the statistics do not say. */
-export type RtcSentCounts = {
+type RtcSentCounts = {
 	readonly encoded: number | null;
 	readonly sent: number | null;
 	readonly packets: number | null;

@@ -67,7 +67,7 @@ export type PairDifference = {
 	readonly slight: boolean;
 };
 
-export type ComparedArm = {
+type ComparedArm = {
 	readonly name: string;
 	readonly readings: readonly number[];
 	readonly mean: number | null;

@@ -2,7 +2,7 @@
 import { z } from 'zod';
 import type { NotMeasured } from '../metrics/metric.ts';
 
-export const notMeasuredSchema: z.ZodType<NotMeasured> = z.strictObject({
+const notMeasuredSchema: z.ZodType<NotMeasured> = z.strictObject({
 	kind: z.literal('notMeasured'),
 	reason: z.string(),
 	explanation: z.string(),

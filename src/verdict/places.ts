@@ -16,7 +16,7 @@ export type VisitReading = {
 	readonly effectiveCount: number;
 };
 
-export type PairJudgement = {
+type PairJudgement = {
 	readonly first: string;
 	readonly second: string;
 	readonly answer: 'firstBetter' | 'secondBetter' | 'noDifferenceSeen' | 'notJudged';

@@ -109,7 +109,9 @@ async function prepare(received: Plan): Promise<void> {
 	const isRtc = received.transport === 'webrtc';
 	if (!(isRtc ? canReadTracks() : await canDecode(received.codec))) {
 		view.step(
-			'This browser cannot decode the picture here. Choose https on the laptop, or use a current browser, and try again.',
+			isRtc
+				? 'This browser does not let a page read a WebRTC picture frame by frame. Choose WebSocket on the laptop, and try again.'
+				: 'This browser cannot decode the picture here. Choose https on the laptop, or use a current browser, and try again.',
 		);
 		return;
 	}

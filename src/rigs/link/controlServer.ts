@@ -17,7 +17,7 @@ import type { ViewerDoor } from './link.ts';
 import { servePages } from './pageFiles.ts';
 
 /** Holds the planes of the largest card; everything else is far smaller. */
-export const MAX_MESSAGE_BYTES = 4_000_000;
+const MAX_MESSAGE_BYTES = 4_000_000;
 /** A socket that has not said `hello` by then is closed. */
 const HELLO_WITHIN_MS = 10_000;
 /** Behind a door a page may be opened long before its person taps Start; it is known there, so it may take its time. */

@@ -16,7 +16,7 @@ import type { FromSender, SenderSettings, SentFrame } from './senderMessages.ts'
 const REHEARSAL_PICTURES = 20;
 const COUNT_EVERY_MS = 1000;
 
-export type Shown = Pick<SentFrame, 'encodeMs' | 'key' | 'byteCount' | 'viewerCount' | 'endByte'> & {
+type Shown = Pick<SentFrame, 'encodeMs' | 'key' | 'byteCount' | 'viewerCount' | 'endByte'> & {
 	/** Bytes that wait in this process for the slowest viewer. */
 	readonly waitingBytes: number;
 };
