@@ -22,8 +22,9 @@ export function judgeLeg(leg: Leg): Agreement {
 
 export function opening(): string {
 	return paragraph(
-		'Three invented kits at an invented yard, and a fourth that is a closed box. For each of the three: a short real leg (H.264 over sockets, a relay that stands for' +
-			' the air) beside what really happened, then five minutes in virtual time, judged as any kit is, beside what is true.',
+		'Three invented kits at an invented yard, and a fourth that is a closed box. For each of the three: a short real leg' +
+			' (H.264 over sockets, a relay that stands for the air) beside what really happened. Then five minutes in virtual' +
+			' time, judged as any kit is, beside the truth that they were made with.',
 	);
 }
 

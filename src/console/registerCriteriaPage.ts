@@ -59,8 +59,26 @@ const KEY_WORDS: Readonly<Record<string, string>> = {
 	limit: 'limit',
 	limitLong: 'limit in long runs',
 	comfort: 'comfortable',
-	source: 'source',
+	source: 'source of your numbers',
 };
+
+const UNIT_WORDS: Readonly<Record<CriteriaLine['unit'], string>> = {
+	ratio: 'share, 0.05 is 5 %',
+	ms: 'ms',
+	perMin: 'a minute',
+	deltaE: 'CIEDE2000',
+	none: '',
+};
+/** Lines that count from a rate; every other level is a time. */
+const COUNTED_IN_RATE: readonly string[] = ['rate', 'moving-record'];
+
+/** What a number in that field is of, in brackets; nothing where it is words. */
+function unitOf(line: CriteriaLine, key: string): string {
+	if (key === 'source') return '';
+	const levelUnit = COUNTED_IN_RATE.includes(line.id) ? 'pictures a second' : 'ms';
+	const ofLevel = key === 'level' || (key === 'comfort' && line.level !== null);
+	return ` (${ofLevel ? levelUnit : UNIT_WORDS[line.unit]})`;
+}
 
 function linePart(line: CriteriaLine): SafePiece {
 	const keys = changeableKeys(line);
@@ -70,14 +88,13 @@ function linePart(line: CriteriaLine): SafePiece {
 			head,
 			html`<p class="small">Binding: it is the same in all criteria and cannot be moved. ${line.source}.</p>`,
 		]);
-	const why = html`<p class="small">Shares are from 0 to 1: 5 % is 0.05. As it stands: ${line.source}; ${line.strength}.</p>`;
 	const fields = keys.map((key) => {
 		const value = key === 'source' ? '' : (line[key] ?? '');
-		return textField(`${line.id}.${key}`, `${KEY_WORDS[key] ?? key}`, String(value));
+		return textField(`${line.id}.${key}`, `${KEY_WORDS[key] ?? key}${unitOf(line, key)}`, String(value));
 	});
 	return joinHtml([
 		head,
-		line.unit === 'ratio' ? why : html`<p class="small">As it stands: ${line.source}; ${line.strength}.</p>`,
+		html`<p class="small">As it stands: ${line.source}. Evidence: ${line.strength}.</p>`,
 		...fields,
 	]);
 }

@@ -113,6 +113,9 @@ test('criteria are written from the page with what differs; the binding line has
 	const page = await ask(root, '/ask/register/criteria?from=gentle');
 	expect(page).toContain('value="340"');
 	expect(page).not.toContain('name="half-second.');
+	// No number without its unit.
+	for (const label of ['counted from (ms)', 'limit (share, 0.05 is 5 %)', 'comfortable (pictures a second)'])
+		expect(page).toContain(label);
 	const sent = (fields: Record<string, string>) =>
 		ask(root, '/ask/register/criteria', { name: 'our yard', ...fields });
 	const written = await sent({ 'age.level': '220', 'delay.level': '200' });

@@ -22,7 +22,7 @@ const PROFILE_WORDS: Readonly<Record<(typeof RUN_PROFILES)[number], string>> = {
 	long: 'Ten minutes: an answer that sees rarer freezes',
 };
 const TRANSPORT_WORDS: Readonly<Record<(typeof RUN_TRANSPORTS)[number], string>> = {
-	webrtc: 'WebRTC (UDP): late packets are left behind and the quality follows the air, as with most kits',
+	webrtc: 'WebRTC (UDP): late packets are left behind and the quality follows the air',
 	websocket:
 		'WebSocket (TCP): goes through where UDP is shut; nothing is lost, but one late packet holds back all after it',
 };
