@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { combineUpper } from '../../src/statistics/guardBand.ts';
 import { standardCriteria } from '../../src/verdict/criteria.ts';
 import { judgeLines } from '../../src/verdict/judgeLines.ts';
+import { judgeRun } from '../../src/verdict/judgeRun.ts';
 import type { JudgedLine } from '../../src/verdict/verdict.ts';
 import {
 	colour,
@@ -327,6 +328,36 @@ test('margins are told in the scale of their line, and only where there is a bou
 	expect(line('freezes').margin).toBeNull();
 	expect(line('age', { pictureAge: pictureAge({ overLimit: madeShare(240, noBound) }) }).margin).toBeNull();
 	expect(line('half-second', { freshDelay: freshDelay({ medianUpperMs: null }) }).margin).toBeNull();
+});
+
+test.each([
+	['upright', false, 'met'],
+	['turned', false, 'undecided'],
+	['turned', true, 'met'],
+	['mirrored', false, 'notMet'],
+	// Nobody can mean a mirror image.
+	['mirrored', true, 'notMet'],
+] as const)('through a lens a picture that is %s (meant so: %s) is %s', (shown, asMeant, state) => {
+	const orientation = {
+		kind: 'measured',
+		shown,
+		turnedDeg: shown === 'upright' ? 0 : 90,
+		asMeant,
+		count: 4,
+	} as const;
+	const filmed = { header: { rig: 'optical' }, orientation } as const;
+	expect(line('orientation', filmed)).toMatchObject({ state, required: expect.arrayContaining(['steer']) });
+	const { verdict } = judgeRun(madeMetrics(filmed), standardCriteria);
+	if (state === 'notMet') expect(verdict.steer).toBe('no');
+	else expect(verdict.steer).not.toBe('no');
+});
+
+test('a run whose largest cluster was long needs more time to settle', () => {
+	const share = { effectiveCount: 60, centralShareRatio: 0.01, upperRatio: 0.08, lowerRatio: 0 };
+	const settle = (clusterRatio: number) =>
+		line('age', { pictureAge: pictureAge({ overLimit: madeShare(240, { ...share, clusterRatio }) }) })
+			.settleBySeconds;
+	expect(settle(0.02)!).toBeGreaterThan(settle(0.0005)!);
 });
 
 test('about how much longer follows n_req: 1 % over the limit needs 90 readings, 4.9 % none will settle', () => {
