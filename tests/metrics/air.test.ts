@@ -67,6 +67,7 @@ test('a pulse that hits both ways is one thing that repeats, with candidates to 
 	const run = runOf(60, [probesOf('toViewer', 60, pulsed), probesOf('toBench', 60, pulsed)]);
 	const found = findRepeating(run);
 	if (found.kind !== 'measured') throw new Error(found.explanation);
+	expect(found.toldBelowRatio).toBe(0.01);
 	expect(found.repeats).toHaveLength(1);
 	const [repeat] = found.repeats;
 	expect(repeat).toMatchObject({ bothWays: true });

@@ -59,6 +59,9 @@ test('visits by turns that stand clear of their spread say which place is better
 test('a difference within the spread of the visits is none seen, however it falls', () => {
 	const visits = [0.02, 0.4, 0.05].flatMap((share, i) => [visit('door', share), visit('box', 0.3 - 0.1 * i)]);
 	expect(rankPlaces(visits).pairs[0]).toMatchObject({ answer: 'noDifferenceSeen' });
+	// Nor is one of under two points, however well the visits agree.
+	const near = [1, 2, 3].flatMap(() => [visit('door', 0.01), visit('box', 0.025)]);
+	expect(rankPlaces(near).pairs[0]).toMatchObject({ answer: 'noDifferenceSeen' });
 	const clean = [1, 2, 3].flatMap(() => [visit('door', 0), visit('box', 0)]);
 	expect(rankPlaces(clean).pairs[0]).toMatchObject({ answer: 'noDifferenceSeen' });
 });

@@ -51,12 +51,15 @@ test('each frame gets the class of what happened to it', () => {
 });
 
 test('a presented frame keeps its viewer instants as reported; no other has an instant of being seen', () => {
-	const ledger = ledgerOf(2);
-	ledger.seen([row(0), row(1, { drawn: false })], 100);
-	expect(ledger.takeRows()).toEqual([
+	const ledger = ledgerOf(4);
+	ledger.seen([row(0), row(1, { drawn: false }), row(3), row(2)], 200);
+	const rows = ledger.takeRows();
+	expect(rows.slice(0, 2)).toEqual([
 		[0, 0, 1, 0, AHEAD_MS + 41, AHEAD_MS + 46],
 		[1, 33, 34, 1, AHEAD_MS + 74, null],
 	]);
+	// Overtaken: drawn, yet behind a newer picture.
+	expect(rows.find(([frameNumber]) => frameNumber === 2)?.[5]).toBeNull();
 });
 
 test('where the end point is decoded, drawing is not asked for', () => {

@@ -23,6 +23,10 @@ test('what a session lacks is asked for by name, and keeps the answer open', () 
 	expect(withTwo.verdict.steer).toBe('undetermined');
 	expect(withTwo.verdict.order).toMatch(/film 1 more at 120 or 240 frames a second.*\(2 of 3 are there\)/);
 	expect(withTwo.metrics.warnings.map(({ code }) => code)).toContain('sessionMissing');
+	// Sixty a second is no fast film: at most one picture in two would have a frame to itself.
+	const slowFilms = judgeFilmed([...[7, 8, 9].map((seed) => filmed(60, seed)), ordinary]);
+	expect(slowFilms.verdict.steer).toBe('undetermined');
+	expect(slowFilms.verdict.order).toMatch(/\(0 of 3 are there\)/);
 	const longOnly = judgeFilmed([ordinary]);
 	expect(longOnly.verdict.steer).toBe('undetermined');
 	// Pictures of a slow phone have no frame to themselves: no delay is made of them.
