@@ -3,7 +3,7 @@
  * delay: rows of words for text and page alike. Nothing is computed here.
  */
 import type { FrameLedger, HarnessHealth, Metric } from '../metrics/metric.ts';
-import { FATES, type Fate, type Systematic } from '../observations/records.ts';
+import { FAST_FILMS, FATES, type Fate, ORDINARY_FILMS, type Systematic } from '../observations/records.ts';
 import type { ResultDocument, ResultRun } from '../verdict/resultDocument.ts';
 import { formatDuration, formatMs, formatNumber, formatShare, formatTrimmed } from './numbers.ts';
 import {
@@ -28,7 +28,7 @@ export function judgedRows(run: ResultRun): Row[] {
 		['place', run.place ?? 'not given'],
 		['joined', run.joined ?? 'not asked'],
 		['test card', cardWords(run.source)],
-		['way', pathWords(run.path)],
+		['way', run.rig === 'optical' ? 'the kit’s own lens, link and app' : pathWords(run.path)],
 		['viewer’s display', displayWords(run.displayPeriodMs)],
 		['started', startedWords(run.startedAt)],
 		['run', run.id],
@@ -43,6 +43,9 @@ export function observedWords(run: ResultRun): string {
 }
 
 function cardWords(source: ResultRun['source']): string {
+	// A film tells how often the kit shows a new picture of the card, and not how large the card was drawn.
+	if (source.widthPx === 0)
+		return `${source.layout}, session ${source.seed}; the kit showed ${formatTrimmed(source.rateHz)} pictures of it a second`;
 	const size = `${source.widthPx} × ${source.heightPx}`;
 	return `${source.layout}, ${size}, ${formatTrimmed(source.rateHz)} pictures a second, ${source.difficulty} to encode, seed ${source.seed}`;
 }
@@ -96,7 +99,12 @@ export function budgetRows(systematics: readonly Systematic[]): BudgetRow[] {
 
 /** How the budget adds up, and what of the mean's uncertainty is left to chance. */
 export function budgetWords({ run, metrics }: ResultDocument): string[] {
-	const together = `Together: the true delay lies about ${formatMs(run.systematicCentreMs)} above the reading, with a standard uncertainty of ${formatMs(run.systematicStandardMs)}. This is in every bound.`;
+	const ofFilms = [FAST_FILMS, ORDINARY_FILMS].some((films) =>
+		run.systematics.some(({ name }) => name.endsWith(films)),
+	);
+	const together = ofFilms
+		? 'What is marked fast clips is in every bound of delay and its unevenness, what is marked ordinary clip in every bound of age: each by itself, in quadrature.'
+		: `Together: the true delay lies about ${formatMs(run.systematicCentreMs)} above the reading, with a standard uncertainty of ${formatMs(run.systematicStandardMs)}. This is in every bound.`;
 	const { freshDelay } = metrics;
 	if (freshDelay.kind === 'notMeasured') return [together];
 	return [

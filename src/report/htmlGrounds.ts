@@ -42,12 +42,12 @@ export function harnessPart({ metrics }: ResultDocument): SafePiece {
 }
 
 export function warningsPart({ warnings }: ResultDocument): SafePiece {
-	if (warnings.length === 0) return section('warnings', 'Warnings', [paragraph('None.')]);
+	if (warnings.length === 0) return section('warnings', 'Warnings and notes', [paragraph('None.')]);
 	const items = warnings.map(
 		({ code, seen, advice }) =>
 			html`<div class="warning"><p>${seen}</p><p><strong>${advice}</strong></p><p class="small">${code}</p></div>`,
 	);
-	return section('warnings', 'Warnings', items);
+	return section('warnings', 'Warnings and notes', items);
 }
 
 export function cautionsPart(): SafePiece {

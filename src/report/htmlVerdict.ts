@@ -5,13 +5,15 @@ import type { JudgedLine, Verdict } from '../verdict/verdict.ts';
 import { LIMITS_CAUTION } from './cautions.ts';
 import { judgedRows } from './facts.ts';
 import { html, joinHtml, nothing, paragraph, type SafePiece, section, table, termList } from './htmlParts.ts';
-import { formatAgainst, formatDuration, formatMs } from './numbers.ts';
+import { formatDuration, formatMs } from './numbers.ts';
 import {
 	ANSWER_WORDS,
+	boundWords,
 	FITNESS_FRAME,
 	limitWords,
 	marginWords,
 	measuringPointsWords,
+	readingWords,
 	STATE_WORDS,
 } from './words.ts';
 
@@ -98,14 +100,14 @@ function stateMark(line: JudgedLine): SafePiece {
 export function linesPart({ criteria, criteriaSet }: ResultDocument): SafePiece {
 	const rows = criteria.map((line) => [
 		html`${line.label}<span class="because">${line.because}${settleWords(line)}</span><span class="because">${gateWords(line)}; limit from: ${line.source}; strength: ${line.strength}</span>`,
-		figure(line.reading, line),
-		figure(line.bound, line),
+		readingWords(line),
+		boundWords(line),
 		limitWords(line),
 		stateMark(line),
 	]);
 	return section('lines', 'The lines it was held against', [
 		table(
-			'Could be as bad as: 19 chances in 20 that it is no worse, this rig’s own uncertainty included (one-sided 95 % bound). A line is met or not met by that figure, never by the reading alone.',
+			'Could be as bad as: 19 chances in 20 that it is no worse, this rig’s own uncertainty included (one-sided 95 % bound); at best, where a line is not met: that it is no better. A line is met or not met by that figure, never by the reading alone.',
 			[
 				{ title: 'line' },
 				{ title: 'read', numeric: true },
@@ -126,10 +128,6 @@ function criteriaWords(set: ResultDocument['criteriaSet']): string {
 			? 'They are the standard ones.'
 			: `They differ from the standard ones: ${set.differsFromStandard.join('; ')}.`;
 	return `Criteria "${set.name}", fingerprint ${set.hash}. ${differs}`;
-}
-
-function figure(value: number | null, line: JudgedLine): string {
-	return value === null ? '–' : formatAgainst(value, line.limit, line.unit);
 }
 
 function gateWords(line: JudgedLine): string {

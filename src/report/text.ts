@@ -7,14 +7,16 @@ import type { Fitness, JudgedLine } from '../verdict/verdict.ts';
 import { SHORT_CAUTIONS } from './cautions.ts';
 import { fateRows, lossWords, observedWords } from './facts.ts';
 import { keyFigureRows } from './figures.ts';
-import { formatAgainst, formatDuration, formatMs, formatNumber } from './numbers.ts';
+import { formatDuration, formatMs, formatNumber } from './numbers.ts';
 import { bullet, cleanText, framed, type Glyphs, tableLines, wrapText } from './textLayout.ts';
 import {
 	ANSWER_WORDS,
+	boundWords,
 	limitWords,
 	marginWords,
 	measuringPointsWords,
 	PROFILE_WORDS,
+	readingWords,
 	STATE_WORDS,
 } from './words.ts';
 
@@ -164,19 +166,21 @@ function writeDecided(page: TextPage, { criteria, verdict }: ResultDocument): vo
 
 function writeLines(page: TextPage, lines: readonly JudgedLine[]): void {
 	page.title('The lines');
-	const widths = [page.columns - 51, -9, -10, -9, 15];
+	const widths = [page.columns - 55, -9, -14, -9, 15];
 	page.table(widths, [['', 'read', 'as bad as', 'limit', 'state']]);
 	page.table(
 		widths,
 		lines.map((line) => [
 			line.label,
-			figure(line.reading, line),
-			figure(line.bound, line),
+			readingWords(line),
+			boundWords(line),
 			limitWords(line),
 			STATE_WORDS[line.state],
 		]),
 	);
-	page.line('"As bad as": 19 chances in 20 that it is no worse, this rig’s own uncertainty included.');
+	page.line(
+		'"As bad as": 19 chances in 20 that it is no worse, this rig’s own uncertainty included; "at best", where a line is not met: that it is no better.',
+	);
 }
 
 /** Wide enough for two figures with their units. */
@@ -204,7 +208,7 @@ function writeFrames(page: TextPage, { metrics }: ResultDocument): void {
 
 function writeWarnings(page: TextPage, { warnings }: ResultDocument): void {
 	if (warnings.length === 0) return;
-	page.title('Warnings');
+	page.title('Warnings and notes');
 	for (const { code, seen, advice } of warnings) page.item(`${seen} ${advice} (${code})`);
 }
 
@@ -229,8 +233,4 @@ function writeFiles(
 	page.line(`steerworthy ${toolVersion}; criteria "${criteriaSet.name}" ${criteriaSet.hash}`);
 	if (criteriaSet.differsFromStandard.length > 0)
 		page.line(`Criteria that differ from the standard ones: ${criteriaSet.differsFromStandard.join('; ')}.`);
-}
-
-function figure(value: number | null, line: JudgedLine): string {
-	return value === null ? '–' : formatAgainst(value, line.limit, line.unit);
 }

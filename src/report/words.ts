@@ -4,7 +4,7 @@
  */
 import type { Fate, Header, ProfileName } from '../observations/records.ts';
 import type { Answer, Fitness, JudgedLine, LineState } from '../verdict/verdict.ts';
-import { formatLimit, formatShare } from './numbers.ts';
+import { formatAgainst, formatLimit, formatShare } from './numbers.ts';
 
 type Points = Header['measuringPoints'];
 
@@ -84,6 +84,19 @@ const AT_LEAST: ReadonlySet<string> = new Set(['moving-record', 'detail']);
 /** The limit of a line with its direction; empty where it has none. */
 export function limitWords({ id, limit, unit }: JudgedLine): string {
 	return limit === null ? '' : `${AT_LEAST.has(id) ? '≥' : '≤'}\u202f${formatLimit(limit, unit)}`;
+}
+
+/** The bound of a line: how bad it could be, or, where it is not met, how good it could be at best. */
+export function boundWords({ id, reading, bound, limit, unit }: JudgedLine): string {
+	if (bound === null) return '–';
+	const words = formatAgainst(bound, limit, unit);
+	const isBetter = reading !== null && (AT_LEAST.has(id) ? bound > reading : bound < reading);
+	return isBetter ? `at best ${words}` : words;
+}
+
+/** The reading of a line; a line that is no number (which way up) has words only. */
+export function readingWords({ reading, limit, unit }: JudgedLine): string {
+	return reading === null || unit === 'none' ? '–' : formatAgainst(reading, limit, unit);
 }
 
 const RIG_WORDS: Readonly<Record<Header['rig'], string>> = {

@@ -242,3 +242,34 @@ test('runs that name another kit than they are entered for are told of', async (
 	expect(notes(['lark', 'owl'])).toBe('');
 	expect(notes(['lark', 'owl2'])).toContain('runs of lark and owl2 name the same kit (the Lark)');
 });
+
+test('a run that was broken off stands in the record and does not count', async () => {
+	const root = await repaired();
+	await madeRunFolder(root, {
+		runId: 'new-torn',
+		startedAt: '2026-03-06T10:00:00Z',
+		change: (result) => {
+			result.run.torn = true;
+		},
+	});
+	await enterRun(root, { runId: 'new-torn', kit: 'lark' });
+	const torn = (await gather(root)).attempts.find(({ runId }) => runId === 'new-torn');
+	expect(torn).toMatchObject({ counted: false });
+	expect(torn?.failures).toContain('it was broken off');
+});
+
+test('a run that read a mirror image blocks, whatever a person said', async () => {
+	const root = await repaired();
+	await madeRunFolder(root, {
+		runId: 'new-mirror',
+		startedAt: '2026-03-06T10:00:00Z',
+		p95Ms: 115,
+		change: ({ criteria }) => {
+			const line = criteria.find(({ id }: { id: string }) => id === 'orientation');
+			Object.assign(line, { state: 'notMet', required: ['steer'] });
+		},
+	});
+	await enterRun(root, { runId: 'new-mirror', kit: 'lark' });
+	const { acceptance } = await gather(root);
+	expect(acceptance).toMatchObject({ outcome: 'notAcceptable', blocked: true });
+});

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { renderText, type TextOptions } from '../../src/report/text.ts';
 import { textWidth, wrapText } from '../../src/report/textLayout.ts';
+import { boundWords, readingWords } from '../../src/report/words.ts';
 import type { ResultDocument } from '../../src/verdict/resultDocument.ts';
 import type { Fitness } from '../../src/verdict/verdict.ts';
 import { madeResult, madeRun, resultOfNothing } from './madeResult.ts';
@@ -63,9 +64,21 @@ test('the verdict is told first: who, headline, order and both answers', () => {
 
 test('every judged line shows its reading, its bound, its limit and its state', () => {
 	const text = renderText(madeResult('steering'), options).replace(/\u202f/g, ' ');
-	expect(text).toMatch(/share of time with a picture +1\.41 % +2\.62 % +≤ 5 % {2}met/);
+	expect(text).toMatch(/share of time with a +1\.41 % +2\.62 % +≤ 5 % {2}met/);
 	expect(text).toMatch(/freezes a minute +0\.19\/min +0\.92\/min +≤ 0\.6\/min {2}not enough/);
 	expect(text).toMatch(/≥ 90 %/);
+});
+
+test('of a line that is not met the bound is how good it could be at best, and no number is made of which way up', () => {
+	const line = madeResult('steering').criteria.find(({ id }) => id === 'age')!;
+	expect(boundWords({ ...line, reading: 0.2, bound: 0.15, state: 'notMet' }).replace(/\u202f/g, ' ')).toBe(
+		'at best 15.0 %',
+	);
+	expect(boundWords({ ...line, reading: 0.01, bound: 0.02 }).replace(/\u202f/g, ' ')).toBe('2.00 %');
+	const atLeast = { ...line, id: 'detail', limit: 0.8 } as const;
+	expect(boundWords({ ...atLeast, reading: 0.6, bound: 0.7 }).replace(/\u202f/g, ' ')).toBe('at best 70.0 %');
+	expect(boundWords({ ...atLeast, reading: 0.95, bound: 0.9 }).replace(/\u202f/g, ' ')).toBe('90.0 %');
+	expect(readingWords({ ...line, id: 'orientation', unit: 'none', limit: null, reading: 0 })).toBe('–');
 });
 
 test('the ledger lists all six classes and the frames sent', () => {

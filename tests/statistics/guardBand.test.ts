@@ -113,6 +113,17 @@ test('a level over everything seen has the random width that stands where the ri
 	);
 });
 
+test('where the run gives no bound for what it would see if it read low, it gives none', () => {
+	// Bad for 10 s of 300, once: no bound under 200 ms; above it nothing was seen.
+	const builder = new CurveBuilder(0);
+	for (let ms = 0; ms < 300_000; ms += 100) builder.add(100, ms >= 100_000 && ms < 130_000 ? 200 : 80);
+	const bounder = new ShareBounder(builder.finish(), {});
+	expect(bounder.at(195).upperRatio).toBeNull();
+	const within = boundWithin(bounder, 205, 10);
+	expect(within.upperRatio).toBeNull();
+	expect(within.noBoundReason).not.toBeNull();
+});
+
 test('without the guard band the rig turns a fifth of the runs at the limit into a wrong "met"; with it few', () => {
 	const limitMs = levelQuantile(link(99, 20_000), 0.95);
 	const random = createRandom(21);

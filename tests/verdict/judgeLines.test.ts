@@ -352,6 +352,17 @@ test.each([
 	else expect(verdict.steer).not.toBe('no');
 });
 
+test('a filmed run that does not say what its clips were is no whole session', () => {
+	const orientation = { kind: 'measured', shown: 'upright', turnedDeg: 0, asMeant: false, count: 4 } as const;
+	const subject = { kind: 'kit', name: 'the kit Alder', invented: false } as const;
+	const filmed = { header: { rig: 'optical', subject }, orientation } as const;
+	const said = madeMetrics({ ...filmed, facts: { sessionMissing: [] } });
+	expect(judgeRun(said, standardCriteria).verdict.steer).toBe('yes');
+	const silent = judgeRun(madeMetrics(filmed), standardCriteria).verdict;
+	expect(silent.steer).toBe('undetermined');
+	expect(silent.order).toContain('film a whole session');
+});
+
 test('a run whose largest cluster was long needs more time to settle', () => {
 	const share = { effectiveCount: 60, centralShareRatio: 0.01, upperRatio: 0.08, lowerRatio: 0 };
 	const settle = (clusterRatio: number) =>

@@ -66,6 +66,23 @@ test('a difference within the spread of the visits is none seen, however it fall
 	expect(rankPlaces(clean).pairs[0]).toMatchObject({ answer: 'noDifferenceSeen' });
 });
 
+test('visits that happen to agree are no surer than the readings in them', () => {
+	const few = (place: string, share: number) => ({ ...visit(place, share), effectiveCount: 10 });
+	const visits = [0, 1, 2].flatMap(() => [few('door', 0.1), few('box', 0.2)]);
+	expect(rankPlaces(visits).pairs[0]?.answer).toBe('noDifferenceSeen');
+});
+
+test('of many places the error is shared among all pairs', () => {
+	const sure = (place: string, share: number) => ({ ...visit(place, share), effectiveCount: 1e6 });
+	const two = [0.05, 0.09].flatMap((share, i) => [sure('door', share), sure('box', 0.25 + 0.04 * i)]);
+	expect(rankPlaces(two).pairs[0]?.answer).toBe('firstBetter');
+	const more = ['c', 'd', 'e', 'f'].flatMap((name) => [sure(name, 0.9), sure(name, 0.9)]);
+	const pair = rankPlaces([...two, ...more]).pairs.find(
+		({ first, second }) => first === 'door' && second === 'box',
+	);
+	expect(pair?.answer).toBe('noDifferenceSeen');
+});
+
 const places = [
 	{ name: 'door', distanceM: 4, heightM: 1.2 },
 	{ name: 'box', distanceM: 8, heightM: 1.2 },

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { PAIRS } from '../../../src/pattern/markerCode.ts';
+import { clipSystematics } from '../../../src/reading/clipRecords.ts';
 import type { ClipReading } from '../../../src/reading/opticalTypes.ts';
 import { filmed, goodLink, judgeFilmed } from './filmedSession.ts';
 
@@ -125,4 +126,27 @@ test('how far the fast clips lie apart is part of the doubt, by Student’s t', 
 	const line = metrics.facts.systematics.find(({ name }) => name === 'between clips, fast clips')!;
 	// t(0.95, 2) = 2.920 (published).
 	expect(line.halfWidthMs / Math.sqrt(3)).toBeCloseTo((2.92 / 1.645) * (sd / Math.sqrt(3)), 2);
+});
+
+test('what each clip may be off by is in the header, widest of its kind, for the lines of its kind', () => {
+	const { systematics } = judgeFilmed([...fast, ordinary]).metrics.facts;
+	for (const [clips, films] of [
+		[fast, ', fast clips'],
+		[[ordinary], ', ordinary clip'],
+	] as const) {
+		const all = clips.flatMap(({ measured }) => clipSystematics(measured));
+		for (const { name } of all) {
+			const widest = Math.max(...all.filter((line) => line.name === name).map((line) => line.halfWidthMs));
+			const told = systematics.find((line) => line.name === name + films);
+			expect(told?.halfWidthMs).toBeCloseTo(widest, 9);
+		}
+	}
+	expect(systematics.some(({ name }) => name === 'between clips, ordinary clip')).toBe(true);
+});
+
+test('three fast clips of ten seconds are no fast clips', () => {
+	const short = [1, 2, 3].map((seed) => filmed(120, seed, { durationMs: 10_000 }));
+	const { verdict } = judgeFilmed([...short, ordinary]);
+	expect(verdict.steer).toBe('undetermined');
+	expect(verdict.order).toContain('(0 of 3 are there)');
 });
