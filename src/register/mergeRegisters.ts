@@ -19,7 +19,7 @@ import {
 } from './registerFolder.ts';
 import { readRunIndex } from './runIndex.ts';
 import type { RunRow } from './runRow.ts';
-import { readSeal } from './seal.ts';
+import { hashFiles, readSeal } from './seal.ts';
 
 export type Merged = {
 	readonly runsCopied: readonly string[];
@@ -70,8 +70,9 @@ function conflictOf(row: RunRow, twin: RunRow): string {
 
 async function sameRun(theirs: string, ours: string): Promise<boolean> {
 	const [a, b] = await Promise.all([theirs, ours].map((folder) => readSeal(folder).catch(() => null)));
+	// Without a seal on either side (broken off, or judged nowhere) only the files themselves can tell.
 	if (a === null || b === null || a === undefined || b === undefined)
-		return (await readdir(theirs)).join() === (await readdir(ours)).join();
+		return JSON.stringify(await hashFiles(theirs)) === JSON.stringify(await hashFiles(ours));
 	return JSON.stringify(a.files) === JSON.stringify(b.files);
 }
 

@@ -71,7 +71,8 @@ export async function brokenFiles(folder: string, seal: Seal): Promise<string[]>
 		.map(([name]) => (now[name] === undefined ? `${name} (missing)` : `${name} (changed)`));
 }
 
-async function hashFiles(folder: string): Promise<Record<string, string>> {
+/** SHA-256 of every file in the folder but its seal, by name. */
+export async function hashFiles(folder: string): Promise<Record<string, string>> {
 	const hashes: Record<string, string> = {};
 	for (const name of (await readdir(folder)).sort()) {
 		const path = join(folder, name);

@@ -136,6 +136,15 @@ test('a run that both registers have under one name with other contents is named
 	expect((await found(here, { kit: 'lark' }))[0]?.facts.figures['freshDelay.p95Ms']).toBe(110);
 });
 
+test('a run without a seal that holds something else on the other side is named; the same one is not', async () => {
+	const [here, there] = [emptyRoot(), emptyRoot()];
+	for (const root of [here, there])
+		rmSync(join(await madeRunFolder(root, { runId: 'brokenOff', p95Ms: 110 }), 'run.json'));
+	expect((await mergeRegisters(there, here)).conflicts).toEqual([]);
+	appendFileSync(join(there, 'brokenOff', 'observations.jsonl'), 'one more');
+	expect((await mergeRegisters(there, here)).conflicts.join()).toContain('brokenOff was not copied');
+});
+
 test('a later copy of a kit that leaves something blank takes nothing away, its reference least of all', async () => {
 	const [here, there] = [await twoRuns(), emptyRoot()];
 	await writeKit(here, madeKit('lark', { referenceRuns: ['early'] }));
