@@ -109,6 +109,37 @@ test('three runs that happen to agree prove nothing rare: the number of events b
 
 test('two sessions are never enough', () => {
 	expect(assess({ now: sessions([111, 112]) }).outcome).toBe('notEnoughEvidence');
+	// Nor where there is no reference whose figures would stay undecided.
+	const first = assess({ reference: [], now: sessions([111, 112]) });
+	expect(first.outcome).toBe('notEnoughEvidence');
+	expect(first.reasons.join()).toContain('2 of the 3 sessions');
+});
+
+test('the rig’s doubt, one draw for all its sessions, is in the bound whatever their number', () => {
+	const doubtful = (values: readonly number[], systematicStandardMs: number) =>
+		sessions(values).map((one) => ({ ...one, systematicStandardMs }));
+	const bound = (ms: number) =>
+		assess({ reference: doubtful([110, 110, 110], ms), now: doubtful([110, 110, 110], ms) }).figures[0]
+			?.worseByUpper;
+	expect(bound(0)).toBe(0);
+	// Two readings of 4 ms each, 95 % one-sided: 1.6449 times their root sum of squares.
+	expect(bound(4)).toBeCloseTo(1.6449 * 4 * Math.SQRT2, 3);
+});
+
+test('of a figure that is better when higher, less is worse and more is better', () => {
+	const figure = comparedFigures.find(({ path }) => path === 'deliveredRate.p5Hz')!;
+	const rates = (now: readonly number[]) =>
+		assess({
+			figures: [figure],
+			reference: sessions([29.9, 30, 30.1], figure.path),
+			now: sessions(now, figure.path),
+		});
+	expect(rates([19.9, 20, 20.1]).outcome).toBe('notAcceptable');
+	expect(rates([49.9, 50, 50.1]).figures[0]?.note).toBe('better than before');
+});
+
+test('a new camera frees the picture’s figures only: its delay is held against the old reference', () => {
+	expect(assess({ newPart: 'camera', now: sessions([170, 171, 172]) }).outcome).toBe('notAcceptable');
 });
 
 test('tolerances follow the scatter of three set-ups within their least and most', () => {
