@@ -86,6 +86,12 @@ test('a reference of two sessions opens no way by the limits alone', async () =>
 	expect(acceptance.reasons.join()).toContain('the reference has 2 of the 3 sessions');
 });
 
+test('a kit read in another place than its reference is not held against it', async () => {
+	const root = await repaired();
+	await writeSession(root, madeSession('session-new-1', 'lark', { place: 'barn' }));
+	await expect(gather(root)).rejects.toThrow(/more than one place \(barn; none stated\)/);
+});
+
 test('a kit with earlier sessions of which none is named as reference is not accepted by the limits alone', async () => {
 	const root = await repaired();
 	await writeKit(root, madeKit('lark'));
