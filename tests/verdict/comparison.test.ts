@@ -64,6 +64,16 @@ test('the rig’s own doubt can swallow a difference that the sessions show', ()
 	expect(compareFigure(AGE, arms(15)).pairs[0]?.better).toBeNull();
 });
 
+test('with more kits the rig’s doubt widens every interval too, for all pairs together', () => {
+	const arms = ['lark', 'owl', 'wren', 'jay'].map((name, i) =>
+		arm(name, [120, 120.001, 120.002], { offset: i, systematicMs: 10 }),
+	);
+	// Normal quantiles of 1 - 0.05/2 and of 1 - 0.05/6/2, printed in any table: 1.9600 and 2.6383.
+	const halfWidth = (count: number) => compareFigure(AGE, arms.slice(0, count)).pairs[0]?.halfWidth;
+	expect(halfWidth(2)).toBeCloseTo(1.96 * 10 * Math.SQRT2, 2);
+	expect(halfWidth(4)).toBeCloseTo(2.6383 * 10 * Math.SQRT2, 2);
+});
+
 test('one kit measured wholly after the other is never ranked', () => {
 	const early = arm('lark', [120, 122, 124]);
 	const late: Arm = {
