@@ -24,7 +24,7 @@ test('a file whose pictures keep no rate of their own has no count of lost ones,
 	const unsteady = recorded('cadenceUnstable');
 	expect(unsteady.frames).toMatchObject({ kind: 'notMeasured', reason: 'cadenceUnstable' });
 	const lostLine = (metrics: ReturnType<typeof recorded>) =>
-		judgeRun(metrics, standardCriteria).lines.find(({ id }) => id === 'lost')?.state;
+		judgeRun(metrics, standardCriteria).lines.find(({ id }) => id === 'lost-record')?.state;
 	expect(lostLine(recorded())).toBe('met');
 	expect(lostLine(unsteady)).not.toBe('met');
 });
