@@ -28,6 +28,19 @@ function line(id: string, over: Over = {}): JudgedLine {
 	return found;
 }
 
+const madeSharpness = {
+	kind: 'measured',
+	mtf50CyPx: 0.2,
+	mtf10CyPx: 0.35,
+	overshootRatio: 0,
+	referenceMtf50CyPx: 0.22,
+	ofReferenceRatio: 0.9,
+	ofReferenceLowerRatio: null,
+	ofReferenceUpperRatio: null,
+	edges: [],
+	pictureCount: 5,
+} as const;
+
 const over5 = { centralShareRatio: 0.2 };
 const between = { centralShareRatio: 0.049 };
 const noBound = { upperRatio: null, lowerRatio: null, noBoundReason: 'fewer than 59 independent readings' };
@@ -125,6 +138,23 @@ test.each(cases)('the line %s is %s', (id, state, over) => {
 	const judged = line(id, over);
 	expect(judged.state).toBe(state);
 	expect(judged.because).not.toBe('');
+});
+
+test.each([
+	['met', { ofReferenceRatio: 0.9, ofReferenceLowerRatio: 0.81, ofReferenceUpperRatio: 0.99 }],
+	['notMet', { ofReferenceRatio: 0.7, ofReferenceLowerRatio: 0.61, ofReferenceUpperRatio: 0.79 }],
+	// The reading is enough, its bound is not.
+	['undecided', { ofReferenceRatio: 0.85, ofReferenceLowerRatio: 0.79, ofReferenceUpperRatio: 0.91 }],
+	['undecided', { ofReferenceRatio: 0.75, ofReferenceLowerRatio: 0.69, ofReferenceUpperRatio: 0.81 }],
+	// One picture has no repeats, however fine it is.
+	['undecided', { ofReferenceRatio: 0.95, ofReferenceLowerRatio: null, ofReferenceUpperRatio: null }],
+	// Without a reference it is not asked at all.
+	['informs', { ofReferenceRatio: null }],
+] as const)('in stills the line of fine detail is %s', (state, over) => {
+	const sharpness = { ...madeSharpness, ...over };
+	const judged = line('detail', { header: { rig: 'still', profile: 'file' }, sharpness });
+	expect(judged.state).toBe(state);
+	if (state === 'met') expect(judged.bound).toBe(0.81);
 });
 
 test('a line that the rig does not ask informs, and says so', () => {
