@@ -116,6 +116,29 @@ test('known losses and repeats are counted exactly, and too many of them are no 
 	expect(metrics.warnings.map(({ code }) => code)).not.toContain('retimed');
 });
 
+test('pictures that changed places are counted, and looks are taken of no damaged picture nor of one in HDR', async () => {
+	const shown = whole(80);
+	[shown[40], shown[41]] = [
+		[40 * 40, 541],
+		[41 * 40, 540],
+	];
+	const source = painted(link, shown);
+	const swapped = { ...source, info: { ...source.info, declaredMs: 3200 } };
+	const plain = await judged(swapped);
+	expect(plain.metrics.frames).toMatchObject({ sent: 80, lost: 0, outOfOrder: 1 });
+	expect(plain.metrics.colour).toMatchObject({ kind: 'measured' });
+	const hdr = await judged({ ...swapped, info: { ...swapped.info, transfer: 'hlg' } });
+	expect(hdr.metrics.colour).toMatchObject({ kind: 'notMeasured' });
+	const damaged = await judged({
+		...swapped,
+		async *frames() {
+			for await (const frame of swapped.frames()) yield { ...frame, damaged: true };
+		},
+	});
+	expect(damaged.metrics.colour).toMatchObject({ kind: 'notMeasured' });
+	expect(damaged.metrics.warnings.map(({ code }) => code)).toContain('damagedFrames');
+});
+
 test('a cut makes it no record, and 15 pictures a second make it stills only', async () => {
 	const cut = whole(130).filter((_, i) => i < 60 || i >= 90);
 	const { lines, verdict, metrics } = await judged(

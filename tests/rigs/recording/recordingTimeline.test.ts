@@ -100,6 +100,17 @@ test('25 pictures a second stored as 30 are named as a converted rate, and none 
 	expect(timeline.retiming.count).toBe(0);
 });
 
+test('repeats that come in bursts are the kit’s own trouble and no converted rate', () => {
+	// Of every hundred pictures the last ten stand for two frames each.
+	let code = 0;
+	const frames = Array.from({ length: 330 }, (_, i): Frame => {
+		const inBurst = i % 110 >= 90;
+		if (!inBurst || i % 2 === 0) code += 2;
+		return [(i * 1000) / 30, code];
+	});
+	expect(read(frames, 60).rateConverted).toBe(false);
+});
+
 test('a part left out without its time is a cut, and its pictures are not counted as lost', () => {
 	const frames = even(600).filter((_, i) => i < 200 || i >= 320);
 	const timeline = read(frames.map(([, code], i): Frame => [(i * 1000) / 30, code]));
