@@ -117,6 +117,11 @@ test('a fault is named only where the reading itself was tried, and colour that 
 		namedFault: null,
 		faultsLookedFor: false,
 	});
+	// A reading that itself adds what can be seen may take its own error for the picture's.
+	const coarse = runOf([], swapped);
+	const control = { medianDeltaE00: 1, maxDeltaE00: 2, how: 'made' };
+	const by = { ...coarse, header: { ...coarse.header, colourControl: control } };
+	expect(measured(measureColour(by))).toMatchObject({ namedFault: null, faultsLookedFor: false });
 	expect(measured(measureColour(runOf([{}, {}], same)))).toMatchObject({
 		namedFault: null,
 		faultsLookedFor: true,
