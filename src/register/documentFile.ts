@@ -7,6 +7,7 @@ import { mkdir, rename, writeFile } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import type { z } from 'zod';
 import { OutsideFailure } from '../failure.ts';
+import { refuseNewer } from '../verdict/fileVersion.ts';
 
 export type DocumentKind<T> = {
 	readonly format: string;
@@ -33,7 +34,7 @@ function textOf(path: string): string {
 
 export function parseDocument<T>(text: string, path: string, kind: DocumentKind<T>): T {
 	const value = parseJson(text, path);
-	refuseNewer(value, path, kind);
+	refuseNewer(value, { fileName: path, ...kind }, 'registerNewer');
 	const parsed = kind.schema.safeParse(value);
 	if (parsed.success) return parsed.data;
 	const [issue] = parsed.error.issues;
@@ -55,17 +56,6 @@ function parseJson(text: string, path: string): unknown {
 	} catch (cause) {
 		throw unreadable(path, 'is torn or not JSON', cause);
 	}
-}
-
-function refuseNewer(value: unknown, path: string, kind: DocumentKind<unknown>): void {
-	if (typeof value !== 'object' || value === null) return;
-	const { format, version } = value as { format?: unknown; version?: unknown };
-	if (format === kind.format && typeof version === 'number' && version > kind.version)
-		throw new OutsideFailure(
-			'registerNewer',
-			`${path} is of version ${version}; this program knows versions up to ${kind.version}.`,
-			'Use a newer steerworthy to read it.',
-		);
 }
 
 function unreadable(path: string, what: string, cause?: unknown): OutsideFailure {

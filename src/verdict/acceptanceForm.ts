@@ -4,6 +4,10 @@
  */
 import { z } from 'zod';
 import { OutsideFailure } from '../failure.ts';
+import { refuseNewer } from './fileVersion.ts';
+
+const FORMAT = 'steerworthy-acceptance-form';
+const VERSION = 1;
 
 const words = z.string().max(1000);
 
@@ -45,8 +49,8 @@ const checkSchema = z.strictObject({
 });
 
 const formSchema = z.strictObject({
-	format: z.literal('steerworthy-acceptance-form'),
-	version: z.literal(1),
+	format: z.literal(FORMAT),
+	version: z.literal(VERSION),
 	...(Object.fromEntries(WORD_KEYS.map((key) => [key, words])) as Record<
 		keyof typeof FORM_WORDS,
 		typeof words
@@ -70,8 +74,8 @@ export type AcceptanceForm = z.infer<typeof formSchema>;
 export function blankForm(known: Partial<AcceptanceForm> = {}): AcceptanceForm {
 	const check = { state: null, by: '', reference: '' };
 	return {
-		format: 'steerworthy-acceptance-form',
-		version: 1,
+		format: FORMAT,
+		version: VERSION,
 		...(Object.fromEntries(WORD_KEYS.map((key) => [key, ''])) as Record<keyof typeof FORM_WORDS, string>),
 		returnedOn: '',
 		newPart: 'none',
@@ -86,7 +90,7 @@ export function blankForm(known: Partial<AcceptanceForm> = {}): AcceptanceForm {
 	};
 }
 
-/** Throws `OutsideFailure` `acceptanceFormWrong`, with the key that is wrong. */
+/** Throws `OutsideFailure` `fileNewer`, or `acceptanceFormWrong`, with the key that is wrong. */
 export function parseForm(text: string, fileName: string): AcceptanceForm {
 	let value: unknown;
 	try {
@@ -94,6 +98,7 @@ export function parseForm(text: string, fileName: string): AcceptanceForm {
 	} catch (cause) {
 		throw wrong(fileName, 'it is not JSON', cause);
 	}
+	refuseNewer(value, { fileName, format: FORMAT, version: VERSION });
 	const parsed = formSchema.safeParse(value);
 	if (parsed.success) return parsed.data;
 	const [issue] = parsed.error.issues;

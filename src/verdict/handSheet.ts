@@ -4,6 +4,10 @@
  */
 import { z } from 'zod';
 import { OutsideFailure } from '../failure.ts';
+import { refuseNewer } from './fileVersion.ts';
+
+const FORMAT = 'steerworthy-hand-sheet';
+const VERSION = 1;
 
 export const HAND_ITEMS = {
 	steeringFeel: 'steering feel and lock',
@@ -32,8 +36,8 @@ const answerSchema = z.strictObject({
 	note: z.string().max(500),
 });
 const sheetSchema = z.strictObject({
-	format: z.literal('steerworthy-hand-sheet'),
-	version: z.literal(1),
+	format: z.literal(FORMAT),
+	version: z.literal(VERSION),
 	kit: z.string().min(1),
 	person: z.string().min(1),
 	/** What it was compared with. */
@@ -49,8 +53,8 @@ export type HandSheet = z.infer<typeof sheetSchema>;
 export function blankSheet(kit: string, person: string): HandSheet {
 	const blank = { than: null, note: '' };
 	return {
-		format: 'steerworthy-hand-sheet',
-		version: 1,
+		format: FORMAT,
+		version: VERSION,
 		kit,
 		person,
 		presentScope: '',
@@ -59,7 +63,7 @@ export function blankSheet(kit: string, person: string): HandSheet {
 	};
 }
 
-/** Throws `OutsideFailure` `handSheetWrong`, with the key that is wrong and what is allowed there. */
+/** Throws `OutsideFailure` `fileNewer`, or `handSheetWrong`, with the key that is wrong and what is allowed there. */
 export function parseSheet(text: string, fileName: string): HandSheet {
 	let value: unknown;
 	try {
@@ -67,6 +71,7 @@ export function parseSheet(text: string, fileName: string): HandSheet {
 	} catch (cause) {
 		throw wrong(fileName, 'it is not JSON', cause);
 	}
+	refuseNewer(value, { fileName, format: FORMAT, version: VERSION });
 	const parsed = sheetSchema.safeParse(value);
 	if (parsed.success) return parsed.data;
 	const [issue] = parsed.error.issues;

@@ -11,10 +11,12 @@ import { z } from 'zod';
 import { OutsideFailure } from '../failure.ts';
 import { type Criteria, criteriaHash, lineOf, standardCriteria } from './criteria.ts';
 import { type CriteriaLine, LINE_IDS, type LineId } from './criteriaLine.ts';
+import { refuseNewer } from './fileVersion.ts';
 import { JsonMistake, type JsonWithLines, parseJsonLines } from './jsonLines.ts';
 import { presets } from './presets.ts';
 
 const FORMAT = 'steerworthy-criteria';
+const VERSION = 1;
 const BINDING: LineId = 'half-second';
 /** The lines whose level the metrics can count at another place; the others are fixed by their definition. */
 const LEVEL_MOVES: readonly LineId[] = ['age', 'delay', 'rate', 'moving-record'];
@@ -28,7 +30,7 @@ const lineSchemas = Object.fromEntries(
 
 const fileSchema = z.strictObject({
 	format: z.literal(FORMAT),
-	version: z.literal(1),
+	version: z.literal(VERSION),
 	name: z.string().trim().min(1).max(80),
 	lines: z.strictObject({ ...lineSchemas, [BINDING]: z.unknown().optional() }).optional(),
 });
@@ -37,10 +39,11 @@ type Changes = Partial<Pick<CriteriaLine, 'level' | 'limit' | 'limitLong' | 'com
 
 /**
  * The criteria that a file's text states. Throws `OutsideFailure`: `criteriaFileWrong`, which points at the line and the
- * key and says what is allowed there; `halfSecondMoved` when the file touches the binding line.
+ * key and says what is allowed there; `fileNewer` for a later version's; `halfSecondMoved` when the file touches the binding line.
  */
 export function parseCriteria(text: string, fileName: string): Criteria {
 	const json = readJson(text, fileName);
+	refuseNewer(json.value, { fileName, format: FORMAT, version: VERSION });
 	refuseBinding(json, fileName);
 	const parsed = fileSchema.safeParse(json.value);
 	if (!parsed.success) throw wrong(parsed.error.issues[0], json, fileName);
@@ -186,7 +189,7 @@ function allowedAt(path: readonly PropertyKey[], unknownKey: boolean, issue: Iss
 
 function topAllowed(key: string | undefined): string {
 	if (key === 'format') return `"${FORMAT}"`;
-	if (key === 'version') return '1';
+	if (key === 'version') return String(VERSION);
 	if (key === 'name') return 'a text of 1 to 80 characters';
 	return 'one object with the keys format, version, name, lines';
 }

@@ -27,7 +27,20 @@ import type { Systematic } from '../observations/records.ts';
 import { metric } from './metricSchema.ts';
 import { fidelity, lensClearing, sharpness } from './resultPicture.ts';
 
-export type ResultMetrics = Omit<Metrics, 'facts' | 'warnings'>;
+/**
+ * As a file holds it: results of earlier programs lack the largest cluster, and then it is not known. Nothing is put in its
+ * place: a made-up one would make an old bound look better or worse than it was.
+ */
+type KeptShare = Omit<ShareReading, 'clusterRatio'> & { readonly clusterRatio?: number | undefined };
+type Kept<T> = T extends ShareReading
+	? KeptShare
+	: T extends readonly unknown[]
+		? T
+		: T extends object
+			? { readonly [K in keyof T]: Kept<T[K]> }
+			: T;
+
+export type ResultMetrics = Kept<Omit<Metrics, 'facts' | 'warnings'>>;
 
 const figure = z.number();
 const count = z.number().int().nonnegative();
@@ -40,14 +53,14 @@ export const systematicSchema: z.ZodType<Systematic> = z.strictObject({
 	source: z.string(),
 });
 
-const shareReading: z.ZodType<ShareReading> = z.strictObject({
+const shareReading: z.ZodType<KeptShare> = z.strictObject({
 	limit: figure,
 	shareRatio: figure,
 	upperRatio: figureOrNull,
 	lowerRatio: figureOrNull,
 	noBoundReason: z.string().nullable(),
 	effectiveCount: figure,
-	clusterRatio: figure,
+	clusterRatio: figure.optional(),
 	observedMs: figure,
 	shareIfReadLowRatio: figure,
 	shareIfReadHighRatio: figure,
@@ -62,7 +75,7 @@ const rateReading: z.ZodType<RateReading> = z.strictObject({
 	lowerPerMin: figure,
 });
 
-const freshDelay: z.ZodType<Metric<FreshDelay>> = metric({
+const freshDelay: z.ZodType<Kept<Metric<FreshDelay>>> = metric({
 	meanMs: figure,
 	minMs: figure,
 	medianMs: figure,
@@ -76,7 +89,7 @@ const freshDelay: z.ZodType<Metric<FreshDelay>> = metric({
 	overHalfSecond: shareReading,
 });
 
-const pictureAge: z.ZodType<Metric<PictureAge>> = metric({
+const pictureAge: z.ZodType<Kept<Metric<PictureAge>>> = metric({
 	meanMs: figure,
 	medianMs: figure,
 	p95Ms: figure,
@@ -135,7 +148,7 @@ const gaps: z.ZodType<Metric<Gaps>> = metric({
 	longestMs: figure,
 });
 
-const deliveredRate: z.ZodType<Metric<DeliveredRate>> = metric({
+const deliveredRate: z.ZodType<Kept<Metric<DeliveredRate>>> = metric({
 	meanHz: figure,
 	medianHz: figure,
 	p5Hz: figure,

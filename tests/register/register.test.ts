@@ -1,5 +1,5 @@
 import { appendFileSync, cpSync, mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { expect, test } from 'vitest';
 import { enterRuns } from '../../src/register/enterRuns.ts';
 import { lostEntries, runFaults } from '../../src/register/integrity.ts';
@@ -84,6 +84,29 @@ test('a torn result and a run of a newer version are named, both versions with i
 	expect(troubles).toContain('result.json is torn');
 	expect(troubles).toMatch(/version 7; this program knows versions up to 1/);
 	expect(rows.filter(({ trouble }) => trouble === null).map(({ folder }) => folder)).toEqual(['whole']);
+});
+
+test('a result of an earlier program is listed with its figures; what it lacks is no point of a trend', async () => {
+	const root = emptyRoot();
+	const fixture = resolve(import.meta.dirname, '../../fixtures/results/before-largest-cluster.json');
+	const older = JSON.parse(readFileSync(fixture, 'utf8'));
+	await madeRunFolder(root, { runId: 'older', change: (result) => Object.assign(result, older) });
+	await madeRunFolder(root, { runId: 'today' });
+	const runs = await found(root, {});
+	expect(runs.map(({ trouble }) => trouble)).toEqual([null, null]);
+	const valuesOf = (path: string) => trendOf(runs, path).points.length;
+	expect(valuesOf('pictureAge.p95UpperMs')).toBe(2);
+	expect(valuesOf('pictureAge.overLimit.clusterRatio')).toBe(1);
+	expect(trendOf(runs, 'pictureAge.overLimit.clusterRatio').withoutIt).toBe(1);
+});
+
+test('a result of a newer version is named with both versions', async () => {
+	const root = emptyRoot();
+	const change = (result: { version: number }) => Object.assign(result, { version: 5 });
+	await madeRunFolder(root, { runId: 'late', change });
+	const [row] = await readRunIndex(root);
+	expect(row?.trouble).toMatch(/result.json is of version 5; this program knows versions up to 1/);
+	expect(row?.facts).toBeNull();
 });
 
 test('two folders that hold one run id are both named', async () => {

@@ -261,6 +261,9 @@ test('a form with a mistake is named by its key', () => {
 		/a day as/,
 	);
 	expect(() => parseForm('{', 'form.json')).toThrow(/not JSON/);
+	expect(() => parseForm(JSON.stringify({ ...form, version: 2 }), 'form.json')).toThrow(
+		'form.json is of version 2; this program knows versions up to 1.',
+	);
 });
 
 test('page and text tell every attempt, the tests left to others, and one line for the owner', () => {

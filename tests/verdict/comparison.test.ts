@@ -222,6 +222,9 @@ test('a sheet is filled in by better, same or worse, and a mistake is named by i
 	const wrong = { ...sheet, answers: { ...sheet.answers, light: { than: 'great', note: '' } } };
 	expect(() => parseSheet(JSON.stringify(wrong), 'sheet.json')).toThrow(/answers\.light\.than/);
 	expect(() => parseSheet('{', 'sheet.json')).toThrow(/not JSON/);
+	expect(() => parseSheet(JSON.stringify({ ...sheet, version: 2 }), 'sheet.json')).toThrow(
+		'sheet.json is of version 2; this program knows versions up to 1.',
+	);
 });
 
 function document(sheets = [blankSheet('lark', 'Ann')]) {

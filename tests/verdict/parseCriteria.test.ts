@@ -55,6 +55,13 @@ test('a stricter limit for freezes binds the long profile too, unless that has i
 	});
 });
 
+test('a criteria file of a later version is refused with both versions named, whatever else it holds', () => {
+	const later = '{ "format": "steerworthy-criteria", "version": 4, "name": "later", "rules": {} }';
+	expect(failure(later)).toMatchObject({ code: 'fileNewer' });
+	expect(failure(later).message).toBe('ours.json is of version 4; this program knows versions up to 1.');
+	expect(failure(later.replace('criteria"', 'other"')).code).toBe('criteriaFileWrong');
+});
+
 const mistakes: readonly (readonly [
 	what: string,
 	text: string,
@@ -130,8 +137,8 @@ const mistakes: readonly (readonly [
 		'steerworthy-criteria',
 	],
 	[
-		'another version',
-		'{ "format": "steerworthy-criteria",\n"version": 2, "name": "x" }',
+		'a version that is none',
+		'{ "format": "steerworthy-criteria",\n"version": "1", "name": "x" }',
 		2,
 		'"version" is wrong',
 		'1',

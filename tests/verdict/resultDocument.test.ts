@@ -1,3 +1,5 @@
+import { readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { standardCriteria } from '../../src/verdict/criteria.ts';
@@ -28,6 +30,17 @@ test('a result survives being written and read', () => {
 	for (const made of [result(), result(tooLate), result(everythingMissing)]) {
 		expect(resultSchema.parse(JSON.parse(JSON.stringify(made)))).toEqual(made);
 	}
+});
+
+test('a result of an earlier program is read, and what it does not tell is not known, not nought', () => {
+	const path = resolve(import.meta.dirname, '../../fixtures/results/before-largest-cluster.json');
+	const text = readFileSync(path, 'utf8');
+	expect(text).not.toContain('clusterRatio');
+	const { metrics } = resultSchema.parse(JSON.parse(text));
+	if (metrics.pictureAge.kind !== 'measured') throw new Error('the old example has an age');
+	expect(metrics.pictureAge.p95UpperMs).toBe(141.39);
+	expect(metrics.pictureAge.overLimit.clusterRatio).toBeUndefined();
+	expect(() => resultSchema.parse({ ...JSON.parse(text), version: 2 })).toThrow();
 });
 
 test('it holds what design.md 5 names', () => {
