@@ -73,7 +73,7 @@ async function h264Rows(): Promise<Quality[]> {
 	for (const bitrateKbps of quick ? [12_000, 2_000, 600] : [20_000, 12_000, 6_000, 3_000, 1_500, 600]) {
 		const decoded = await throughH264(card, bitrateKbps).catch(() => null);
 		if (decoded === null) return [];
-		const detail = read(decoded, card);
+		const detail = read(decoded, card, 7);
 		const finding = findColourFault(expected, readPatchColours(decoded, CARD).map(cut));
 		rows.push({
 			'kbit/s': bitrateKbps,

@@ -66,7 +66,7 @@ export function speedRows(card: CardSpec, isQuick: boolean): Speed[] {
 		timed('spatial information', () => spatialInformation(lumaA), null),
 		timed('temporal information', () => temporalInformation(lumaA, lumaB), null),
 		timed('one edge of 100 x 100 px', () => (measureEdge(edge).kind === 'measured' ? 1 : 0), null),
-		timed('whole detail of the link card', () => read(planes, planes).lines.length, null),
+		timed('whole detail of the link card', () => read(planes, planes, 0).lines.length, null),
 		timed(
 			'finding the printed card',
 			() => (findDetailCard(lumaOf(rasterToPlanes(printed, BT709_LIMITED))).kind === 'found' ? 1 : 0),

@@ -5,7 +5,7 @@ import { type Command, InvalidArgumentError, Option } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import { CLIP_CODECS, type ClipCodec } from '../media/node/clipWriter.ts';
 import { encodePng } from '../media/node/png.ts';
-import { CARD_SIZES, LAYOUTS } from '../pattern/card.ts';
+import { CARD_SIZES, DIFFICULTIES, LAYOUTS } from '../pattern/card.ts';
 import { parseCardSpec } from '../pattern/cardSpec.ts';
 import { CARD_HEIGHT_MM, CARD_WIDTH_MM } from '../pattern/detailCard.ts';
 import { detailCardPdf } from '../pattern/detailPdf.ts';
@@ -47,7 +47,14 @@ export function addCardCommand(program: Command): void {
 				.default('link'),
 		)
 		.addOption(new Option('--size <size>', 'size in pixels').choices(CARD_SIZES).default('1280x720'))
-		.addOption(new Option('--difficulty <name>', 'for a codec').choices(['easy', 'hard']).default('easy'))
+		.addOption(
+			new Option(
+				'--difficulty <name>',
+				'moving part: easy or hard for a codec, or motion: edges at stated speeds and a pulse',
+			)
+				.choices(DIFFICULTIES)
+				.default('easy'),
+		)
 		.option('--seed <number>', 'decides the noise and where the motion starts', wholeBelow(2 ** 32), 1)
 		.option('--seconds <number>', 'write a clip so long instead of one frame', between(0.1, 3600))
 		.option('--rate <per second>', 'of a clip: frames of the card a second', between(1, 240), 60)

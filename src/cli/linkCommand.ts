@@ -4,7 +4,7 @@ import { fileURLToPath } from 'node:url';
 import { type Command, Option } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import type { ProfileName } from '../observations/records.ts';
-import { CARD_SIZES } from '../pattern/card.ts';
+import { CARD_SIZES, DIFFICULTIES } from '../pattern/card.ts';
 import { parseCardSpec } from '../pattern/cardSpec.ts';
 import { RunFolder, writeRunFile } from '../register/runFolder.ts';
 import { runLink } from '../rigs/link/harness.ts';
@@ -88,7 +88,14 @@ export function addLinkCommand(program: Command): void {
 		)
 		.option('--air <name or file>', `simulated air: ${[...airPresets.keys()].join(', ')}, or a JSON file`)
 		.addOption(new Option('--size <size>', 'of the card, in pixels').choices(CARD_SIZES).default('1280x720'))
-		.addOption(new Option('--difficulty <name>', 'for the codec').choices(['easy', 'hard']).default('easy'))
+		.addOption(
+			new Option(
+				'--difficulty <name>',
+				'moving part: easy or hard for the codec, or motion: edges at stated speeds and a pulse',
+			)
+				.choices(DIFFICULTIES)
+				.default('easy'),
+		)
 		.option('--rate <per second>', 'pictures a second', between(5, 60), 30)
 		.option('--bitrate <kbit/s>', 'asked of the encoder', between(100, 50_000), usualLink.bitrateKbps)
 		.option('--key <frames>', 'a key picture every so many', between(1, 600), usualLink.keyEveryFrames)

@@ -1,7 +1,7 @@
 /** `recording CLIP`: judges the kit's own recording of the card as a record. A census of this file, and of nothing else. */
 import { type Command, Option } from 'commander';
 import { openClip } from '../media/node/clip.ts';
-import { CARD_SIZES, LAYOUTS } from '../pattern/card.ts';
+import { CARD_SIZES, DIFFICULTIES, LAYOUTS } from '../pattern/card.ts';
 import { parseCardSpec } from '../pattern/cardSpec.ts';
 import { RunFolder } from '../register/runFolder.ts';
 import { readRecording } from '../rigs/recording/recording.ts';
@@ -40,9 +40,7 @@ export function addRecordingCommand(program: Command): void {
 		.addOption(new Option('--size <size>', "of the card; the clip's own if left out").choices(CARD_SIZES))
 		.option('--seed <number>', 'of the card that was shown', wholeBelow(2 ** 32), 1)
 		.addOption(
-			new Option('--difficulty <name>', 'of the card that was shown')
-				.choices(['easy', 'hard'])
-				.default('easy'),
+			new Option('--difficulty <name>', 'of the card that was shown').choices(DIFFICULTIES).default('easy'),
 		)
 		.option(
 			'--rate <per second>',

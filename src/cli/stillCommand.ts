@@ -23,6 +23,7 @@ type StillCommandOptions = {
 	readonly corners?: readonly Corner[];
 	readonly columns?: number;
 	readonly distances?: readonly number[];
+	readonly light?: readonly Light[];
 	readonly place?: string;
 	readonly name?: string;
 	readonly out: string;
@@ -43,6 +44,11 @@ export function addStillCommand(program: Command): void {
 			'--distances <mm,mm>',
 			'from the lens to the card, one for each still: how detail and noise fall',
 			parseDistances,
+		)
+		.option(
+			'--light <bright,dim>',
+			'by how much light each still was taken: how noise and detail fall in a dark view',
+			parseLights,
 		)
 		.option('--chart <file>', 'a chart of your own instead: its reference values as CGATS text')
 		.option(
@@ -90,9 +96,11 @@ async function stillOptions(
 	options: StillCommandOptions,
 	notes: string[],
 ): Promise<StillOptions> {
-	const { reference, asDrawn = false, distances, place, name } = options;
+	const { reference, asDrawn = false, distances, light: lights, place, name } = options;
 	if (distances !== undefined && distances.length !== images.length)
 		throw new WrongUsage(`${images.length} stills need as many distances, got ${distances.length}`);
+	if (lights !== undefined && lights.length !== images.length)
+		throw new WrongUsage(`${images.length} stills need as many words of light, got ${lights.length}`);
 	if (reference !== undefined && asDrawn)
 		throw new WrongUsage('--reference and --as-drawn name two different things to compare with: give one');
 	return {
@@ -108,6 +116,7 @@ async function stillOptions(
 					: 'nothing'
 				: { reference: await named(reference, notes) },
 		distancesMm: distances ?? null,
+		lights: lights ?? null,
 		chart: await chartOf(options),
 	};
 }
@@ -151,6 +160,16 @@ function parseDistances(words: string): number[] {
 	if (!distances.every((mm) => mm >= 1 && mm <= 1000))
 		throw new InvalidArgumentError('They are millimetres from 1 to 1000 with commas between.');
 	return distances;
+}
+
+type Light = 'bright' | 'dim';
+
+function parseLights(words: string): Light[] {
+	return words.split(',').map((word) => {
+		if (word !== 'bright' && word !== 'dim')
+			throw new InvalidArgumentError('They are the words bright and dim with commas between.');
+		return word;
+	});
 }
 
 function parseColumns(word: string): number {

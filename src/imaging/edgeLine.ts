@@ -22,6 +22,7 @@ const MARGIN = 0.08;
 /** Half the width looked at around the line: pass after pass, as shares of the plane's width, never under 5 px. */
 const REACHES = [0.35, 0.2, 0.12] as const;
 const LEAST_REACH_PX = 5;
+const LEAST_ROWS = 6;
 
 /** Null when there is no step between left and right, or the edge leaves the plane. */
 export function findEdgeLine(plane: RealPlane): EdgeLine | null {
@@ -29,17 +30,19 @@ export function findEdgeLine(plane: RealPlane): EdgeLine | null {
 	if (Math.abs(levels.right - levels.left) < 1e-6) return null;
 	let places = rowPlaces(plane, levels, () => [0, plane.widthPx - 1]);
 	let line = fitRows(places, 1);
+	if (line === null) return null;
 	for (const reach of REACHES) {
 		const reachPx = Math.max(LEAST_REACH_PX, reach * plane.widthPx);
 		levels = levelsBeside(plane, line, reachPx) ?? levels;
 		const step = levels.right - levels.left;
 		if (Math.abs(step) < 1e-6) return null;
-		const around = line;
+		const around: Polynomial = line;
 		places = rowPlaces(plane, levels, (row) => {
 			const middle = Math.round(around.at(row));
 			return [Math.max(0, middle - reachPx), Math.min(plane.widthPx - 1, middle + reachPx)];
 		});
 		line = fitRows(places, 2);
+		if (line === null) return null;
 	}
 	const ends = [line.at(0), line.at((plane.heightPx - 1) / 2), line.at(plane.heightPx - 1)];
 	if (!ends.every((x) => x > LEAST_REACH_PX && x < plane.widthPx - 1 - LEAST_REACH_PX)) return null;
@@ -96,7 +99,9 @@ function rowPlaces(
 	return places;
 }
 
-function fitRows(places: readonly Place[], degree: number): Polynomial {
+/** Null where the line of the pass before has left the plane in nearly every row: what is there is no edge. */
+function fitRows(places: readonly Place[], degree: number): Polynomial | null {
+	if (places.length < LEAST_ROWS) return null;
 	return fitPolynomial(
 		places.map(({ row }) => row),
 		places.map(({ column }) => column),

@@ -17,6 +17,7 @@ import { deltaE00 } from '../colour/deltaE00.ts';
 import { srgbToLab65 } from '../colour/srgbToLab65.ts';
 import type { Run } from '../observations/run.ts';
 import { quantileSorted, type SortedSamples, sortSamples } from '../statistics/quantile.ts';
+import { hdrReason } from './hdr.ts';
 import type { Colour, Metric, NotMeasured, PatchReading } from './metric.ts';
 import { gatherPatchMeans, type PatchMeans, patchMeansOf, type Triple } from './patchMeans.ts';
 import { middleOrNull, observedDetails } from './pictureDetails.ts';
@@ -30,7 +31,7 @@ const NO_REFERENCE: NotMeasured = {
 };
 
 export function measureColour(run: Run): Metric<Colour> {
-	if (run.header.colourReference === 'none') return NO_REFERENCE;
+	if (run.header.colourReference === 'none') return withHdr(run, NO_REFERENCE);
 	const means = gatherPatchMeans(run);
 	if (means.kind === 'notMeasured') return means;
 	const patches = means.references.map((reference, i): PatchReading => {
@@ -64,6 +65,12 @@ export function measureColour(run: Run): Metric<Colour> {
 		displayedMedianDeltaE00: displayedMedian(run),
 		...faultOf(run, means),
 	};
+}
+
+/** Of an HDR clip both are said; the reason stays that of the reference, by which the colour lines are let off. */
+function withHdr(run: Run, none: NotMeasured): NotMeasured {
+	const hdr = hdrReason(run);
+	return hdr === null ? none : { ...none, explanation: `${hdr.explanation} ${none.explanation}` };
 }
 
 /** What the reading itself may add, at most, for a fault to be looked for. */

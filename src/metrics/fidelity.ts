@@ -12,10 +12,13 @@ import { toneEnds } from '../colour/toneEnds.ts';
 import type { DetailSample, Run } from '../observations/run.ts';
 import { quantileSorted, sortSamples } from '../statistics/quantile.ts';
 import { distanceFigures } from './distances.ts';
+import { lightFigures } from './light.ts';
 import type { Metric } from './metric.ts';
+import { measureMotion } from './motion.ts';
 import { gatherPatchMeans, type PatchMeans } from './patchMeans.ts';
 import { grouped, middle, middleOrNull, observedDetails } from './pictureDetails.ts';
 import type { Fidelity } from './pictureMetric.ts';
+import { viewFigures } from './view.ts';
 
 /** Undefined where no detail was read at all: then there is nothing to say, and nothing missing. */
 export function measureFidelity(run: Run): Metric<Fidelity> | undefined {
@@ -40,6 +43,9 @@ export function measureFidelity(run: Run): Metric<Fidelity> | undefined {
 		chromaBleedRatio: middleOrNull(details.map(({ chromaBleedRatio }) => chromaBleedRatio)),
 		rimLightRatio: middleOrNull(details.map(({ rimLightRatio }) => rimLightRatio)),
 		...distanceFigures(details),
+		...viewFigures(details),
+		...lightFigures(details),
+		...motionFigures(details),
 		pictureCount: details.length,
 	};
 }
@@ -149,5 +155,23 @@ function noiseFigures(details: readonly DetailSample[]): Fidelity['noise'] {
 		fixedPatternRatio: middle(group.map(({ fixedPatternRatio }) => fixedPatternRatio)),
 		signalToNoiseRatio: middleOrNull(group.map(({ signalToNoiseRatio }) => signalToNoiseRatio)),
 		frozen: group.every(({ frozen }) => frozen),
+		...flickerOf(group),
 	}));
+}
+
+/** Of looks at several pictures only. */
+function flickerOf(group: readonly DetailSample['noise'][number][]) {
+	const rows = middleOrNull(group.map(({ banding }) => banding?.rowsRatio ?? null));
+	const columns = middleOrNull(group.map(({ banding }) => banding?.columnsRatio ?? null));
+	const wavering = middleOrNull(group.map(({ waveringRatio }) => waveringRatio ?? null));
+	return {
+		...(rows === null ? {} : { bandingRowsRatio: rows }),
+		...(columns === null ? {} : { bandingColumnsRatio: columns }),
+		...(wavering === null ? {} : { waveringRatio: wavering }),
+	};
+}
+
+function motionFigures(details: readonly DetailSample[]): Pick<Fidelity, 'motion'> {
+	const motion = measureMotion(details);
+	return motion === undefined ? {} : { motion };
 }

@@ -4,6 +4,7 @@
  * the criteria ask for, or a warning with what to do.
  */
 import type { Run } from '../observations/run.ts';
+import { hdrReason } from './hdr.ts';
 import type { Freezes, Metric, Metrics, NotMeasured, Warning } from './metric.ts';
 
 export function isRecording({ header }: Run): boolean {
@@ -68,7 +69,7 @@ const advices: Readonly<Record<string, string>> = {
 /** One for each kind of finding. */
 export function fileWarnings(run: Run): Warning[] {
 	if (!isRecording(run)) return [];
-	const warnings: Warning[] = [];
+	const warnings: Warning[] = hdrWarnings(run);
 	for (const [code, advice] of Object.entries(advices)) {
 		const found = run.events.filter((event) => event.code === code);
 		const [first] = found;
@@ -77,6 +78,12 @@ export function fileWarnings(run: Run): Warning[] {
 		warnings.push({ code, seen: `${sentence(first.detail ?? code)}${more}.`, advice });
 	}
 	return warnings;
+}
+
+function hdrWarnings(run: Run): Warning[] {
+	if (hdrReason(run) === null) return [];
+	const advice = 'Switch HDR off at the kit and record again; counts and times of this file stand.';
+	return [{ code: 'hdr', seen: 'The file is HDR: its colours and fine detail were not measured.', advice }];
 }
 
 function sentence(words: string): string {

@@ -6,6 +6,7 @@
  */
 import type { PatchReference } from '../observations/records.ts';
 import type { PatchSample, Run } from '../observations/run.ts';
+import { hdrReason } from './hdr.ts';
 import type { NotMeasured, PatchReading } from './metric.ts';
 
 /** Fewer tell nothing of how far repeats differ. */
@@ -25,6 +26,8 @@ export type PatchMeans = {
 
 /** The better path that has enough samples. */
 export function gatherPatchMeans(run: Run): PatchMeans | NotMeasured {
+	const hdr = hdrReason(run);
+	if (hdr !== null) return hdr;
 	const decoded = patchMeansOf(run, 'decoded');
 	if (decoded.kind === 'measured') return decoded;
 	const displayed = patchMeansOf(run, 'displayed');

@@ -6,6 +6,7 @@
  */
 import type { PictureSample, Run } from '../observations/run.ts';
 import { quantileSorted, sortSamples } from '../statistics/quantile.ts';
+import { hdrReason } from './hdr.ts';
 import type { Metric, PictureLikeness } from './metric.ts';
 
 const PEAK_CODE = 255;
@@ -14,11 +15,13 @@ export function measureLikeness(run: Run): Metric<PictureLikeness> {
 	const observed = run.pictures.filter((picture) => isObserved(run, picture));
 	const ssimVariant = observed[0]?.ssimVariant;
 	if (ssimVariant === undefined) {
-		return {
-			kind: 'notMeasured',
-			reason: 'noPictures',
-			explanation: 'No picture of the observed time was compared with the frame as drawn.',
-		};
+		return (
+			hdrReason(run) ?? {
+				kind: 'notMeasured',
+				reason: 'noPictures',
+				explanation: 'No picture of the observed time was compared with the frame as drawn.',
+			}
+		);
 	}
 	const samples = observed.filter((picture) => picture.ssimVariant === ssimVariant);
 	const errors = sortSamples(samples.map(({ meanSquaredError }) => meanSquaredError));

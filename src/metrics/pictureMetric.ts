@@ -57,6 +57,55 @@ export type SeenAtDistance = {
 	readonly signalRatio: number | null;
 };
 
+/** A small movement to and fro as drawn and as seen, by one sine of its own rate each. */
+export type PulseKept = {
+	readonly kind: 'measured';
+	readonly ratePerMin: number;
+	readonly sourceAmplitudePx: number;
+	readonly seenAmplitudePx: number;
+	/** 1 = all of it. */
+	readonly keptRatio: number;
+	/** How much later it is seen, within half a period either way. */
+	readonly lagMs: number;
+	/** Root mean square of what the sine leaves, as seen. */
+	readonly restPx: number;
+};
+
+/** What is left of the card's parts that move at stated speeds. */
+export type Motion = {
+	/** Pictures of the card a second, from their numbers; null where they say none. */
+	readonly picturesHz: number | null;
+	readonly atRestMtf50CyPx: number | null;
+	readonly speeds: readonly {
+		/** Pixels a picture of the card. */
+		readonly speedPx: number;
+		readonly mtf50CyPx: number | null;
+		/** Of the same edge's detail at rest. */
+		readonly detailKeptRatio: number | null;
+		/** How far the edge is spread by its movement alone, and the time that is at its speed. */
+		readonly smearPx: number | null;
+		readonly shutterMs: number | null;
+	}[];
+	/** Share of what is seen of a fast part that stands where earlier pictures had it. */
+	readonly earlierRatio: number | null;
+	/** A movement to and fro a few pixels wide, once in 60 pictures. */
+	readonly pulse:
+		| PulseKept
+		| { readonly kind: 'notMeasured'; readonly reason: string; readonly explanation: string };
+	readonly pictureCount: number;
+};
+
+/** The same card by the scope's own light, bright and dim. */
+export type SeenByLight = {
+	readonly light: 'bright' | 'dim';
+	/** Light of the middle grey as the picture shows it, relative to white. */
+	readonly greyRatio: number | null;
+	readonly mtf50CyPx: number | null;
+	readonly signalToNoiseRatio: number | null;
+	readonly temporalRatio: number | null;
+	readonly pictureCount: number;
+};
+
 /** How true the picture is beyond its colour shift and its sharpness: what is left of lines, noise, light, and what would cure the colour. */
 export type Fidelity = {
 	/** What a better exposure and white balance would cure; null where too many patches are clipped. */
@@ -102,10 +151,33 @@ export type Fidelity = {
 		readonly fixedPatternRatio: number;
 		readonly signalToNoiseRatio: number | null;
 		readonly frozen: boolean;
+		/** Rows, and columns, that rise and fall together, and the whole patch from picture to picture; left out where one picture alone was seen. */
+		readonly bandingRowsRatio?: number | undefined;
+		readonly bandingColumnsRatio?: number | undefined;
+		readonly waveringRatio?: number | undefined;
 	}[];
 	readonly blockinessRatio: number | null;
 	readonly chromaBleedRatio: number | null;
 	readonly rimLightRatio: number | null;
+	/** Of a printed card: how it was seen, bent by the lens at the picture's corner by so much of the way (below 0: a barrel). */
+	readonly view?:
+		| { readonly pxPerMm: number; readonly widthMm: number | null; readonly bendRatio: number }
+		| undefined;
+	/** Edges nearest the picture's middle and farthest out, of the way to its corner; left out where they lie about as far out. */
+	readonly centreAndEdge?:
+		| {
+				readonly nearRatio: number;
+				readonly farRatio: number;
+				/** Cycles a millimetre of the card. */
+				readonly nearMtf50CyPerMm: number;
+				readonly farMtf50CyPerMm: number;
+				readonly keptRatio: number;
+		  }
+		| undefined;
+	/** Bright first; left out where the light was not said. */
+	readonly byLight?: readonly SeenByLight[] | undefined;
+	/** Left out where the card had no moving edges. */
+	readonly motion?: Motion | undefined;
 	/** Nearest first; left out where no distances were stated. */
 	readonly distances?: readonly SeenAtDistance[] | undefined;
 	/** Across the picture's width, from the two farthest apart of the distances, so that the pupil's place does not matter. */

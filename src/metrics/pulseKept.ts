@@ -8,21 +8,9 @@
  */
 import { leastSquares } from '../statistics/linearSystem.ts';
 import type { NotMeasured } from './metric.ts';
+import type { PulseKept } from './pictureMetric.ts';
 
 export type Placed = { readonly atMs: number; readonly px: number };
-
-export type PulseKept = {
-	readonly kind: 'measured';
-	readonly ratePerMin: number;
-	readonly sourceAmplitudePx: number;
-	readonly seenAmplitudePx: number;
-	/** 1 = all of it. */
-	readonly keptRatio: number;
-	/** How much later it is seen, within half a period either way. */
-	readonly lagMs: number;
-	/** Root mean square of what the sine leaves, as seen. */
-	readonly restPx: number;
-};
 
 const SLOWEST_PER_MIN = 15;
 const FASTEST_PER_MIN = 60;

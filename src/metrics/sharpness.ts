@@ -5,6 +5,7 @@
  * of a single picture, over its edges.
  */
 import type { DetailSample, Run } from '../observations/run.ts';
+import { hdrReason } from './hdr.ts';
 import type { Metric } from './metric.ts';
 import { grouped, middle, middleOrNull, observedDetails, presentOf } from './pictureDetails.ts';
 import type { Sharpness } from './pictureMetric.ts';
@@ -15,11 +16,13 @@ type Edge = DetailSample['edges'][number];
 export function measureSharpness(run: Run): Metric<Sharpness> {
 	const pictures = observedDetails(run).filter(({ edges }) => edges.length > 0);
 	if (pictures.length === 0)
-		return {
-			kind: 'notMeasured',
-			reason: 'noEdgeReading',
-			explanation: 'No slanted edge was read in this run, so nothing is said of fine detail.',
-		};
+		return (
+			hdrReason(run) ?? {
+				kind: 'notMeasured',
+				reason: 'noEdgeReading',
+				explanation: 'No slanted edge was read in this run, so nothing is said of fine detail.',
+			}
+		);
 	const groups = grouped(
 		pictures.flatMap(({ edges }) => edges),
 		({ place, axis }) => `${place} ${axis}`,

@@ -9,6 +9,7 @@
  * still holds everything up to the tear. Unknown kinds are kept and counted, never an error.
  */
 import { z } from 'zod';
+import { detailSchema } from './pictureDetail.ts';
 
 export const FORMAT = 'steerworthy-observations';
 export const VERSION = 1;
@@ -44,68 +45,6 @@ export const patchReferenceSchema = z.object({
 });
 export type PatchReference = z.infer<typeof patchReferenceSchema>;
 
-const axis = z.enum(['across', 'down']);
-/**
- * Fine detail of one picture: edges, lines, noise and light, as far as its card has them. `across`: along the rows. Edges and lines stand beside
- * what the same reading gives of the picture as it should be, where that is known. Light is linear, relative to white.
- */
-export const detailSchema = z.object({
-	edges: z
-		.array(
-			z.object({
-				place: z.string().max(40),
-				axis,
-				mtf50CyPx: z.number().positive(),
-				mtf10CyPx: z.number().positive().nullable(),
-				overshootRatio: z.number().nonnegative(),
-				referenceMtf50CyPx: z.number().positive().nullable(),
-			}),
-		)
-		.max(40),
-	/** Contrast left of a group of lines, 1 = as drawn; no chroma where lines and ground were drawn of one hue. */
-	lines: z
-		.array(
-			z.object({
-				width: z.number().positive(),
-				unit: z.enum(['px', 'mm']),
-				axis,
-				lumaRatio: z.number(),
-				chromaRatio: z.number().nullable(),
-				seen: z.boolean(),
-				seenByColour: z.boolean(),
-			}),
-		)
-		.max(60),
-	/** Of even patches; temporal only where several pictures of one scene were given. */
-	noise: z
-		.array(
-			z.object({
-				patch: z.string().max(60),
-				meanRatio: z.number(),
-				temporalRatio: z.number().nullable(),
-				fixedPatternRatio: z.number(),
-				signalToNoiseRatio: z.number().nullable(),
-				frozen: z.boolean(),
-			}),
-		)
-		.max(40),
-	blockinessRatio: z.number().nullable(),
-	chromaBleedRatio: z.number().nullable(),
-	/** Light at the rim of the view over light in its middle. */
-	rimLightRatio: z.number().nullable(),
-	/** Of a printed card at a stated distance from the lens: how it was seen. Left out: no distance was stated. */
-	seenFrom: z
-		.object({
-			distanceMm: z.number().positive(),
-			/** In the middle of the card. */
-			pxPerMm: z.number().positive(),
-			/** Half of the picture's width, on the card. */
-			halfWidthMm: z.number().positive(),
-		})
-		.optional(),
-});
-export type PictureDetail = z.infer<typeof detailSchema>;
-
 export const PROFILES = ['demo', 'brief', 'verdict', 'long', 'file'] as const;
 export type ProfileName = (typeof PROFILES)[number];
 
@@ -140,7 +79,7 @@ const headerSchema = z.object({
 		heightPx: index,
 		rateHz: z.number().positive(),
 		seed: index,
-		difficulty: z.enum(['easy', 'hard']),
+		difficulty: z.enum(['easy', 'hard', 'motion']),
 	}),
 	/** How the picture travelled: transport, codec, bitrate; null where it did not travel. */
 	path: z
@@ -168,6 +107,10 @@ const headerSchema = z.object({
 	colourControl: z
 		.object({ medianDeltaE00: z.number(), maxDeltaE00: z.number(), how: z.string() })
 		.optional(),
+	/** Transfer curve of an HDR clip (BT.2100), whose codes are no colours that this version knows; left out: the usual one. */
+	transfer: z.enum(['hlg', 'pq']).optional(),
+	/** How much light the scope saw by, as the person said: a dark view can slow a camera down. Left out: not said. */
+	light: z.enum(['bright', 'dim']).optional(),
 });
 export type Header = z.infer<typeof headerSchema>;
 

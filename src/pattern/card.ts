@@ -16,8 +16,9 @@ export type Layout = (typeof LAYOUTS)[number];
 export const CARD_SIZES = ['1280x720', '1920x1080', '1280x960'] as const;
 export type CardSize = (typeof CARD_SIZES)[number];
 
-/** How hard the moving region is for a codec. */
-export type Difficulty = 'easy' | 'hard';
+/** How hard the moving region is for a codec; `motion`: it holds edges at stated speeds and a small pulse, to measure (movingEdges.ts). */
+export const DIFFICULTIES = ['easy', 'hard', 'motion'] as const;
+export type Difficulty = (typeof DIFFICULTIES)[number];
 
 export type CardSpec = {
 	readonly layout: Layout;

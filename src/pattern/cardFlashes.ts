@@ -4,7 +4,7 @@
  *
  * Rates are the most that can happen, half the frame rate for a cell that may change in every frame. Both cells of a
  * pair count. The figures count with their whole box. The moving region counts as if every point of it went between its
- * extreme colours at half the frame rate; it passes by its levels alone, in `easy` with a change of luminance under
+ * extreme colours at half the frame rate; it passes by its levels alone, in `easy` and `motion` with a change of luminance under
  * 0.04, in `hard` under 0.10. A screen brighter than about 250 cd/m2 makes more than 20 cd/m2 of `hard` (BT.1702's
  * absolute rule, which is not judged here): dim the screen for it.
  */
@@ -14,6 +14,8 @@ import { type FlashArea, judgeFlashes, MAX_FLASHING_AREA_CSS_PX } from './flashR
 import { CHECK_BITS, NUMBER_BITS } from './frameCode.ts';
 import { type CardGeometry, cardGeometry, cardSizePx } from './geometry.ts';
 import {
+	BAR_DARK,
+	BAR_LIGHT,
 	CELL_DARK,
 	CELL_LIGHT,
 	DISC_ROSE,
@@ -91,11 +93,17 @@ function figureAreas({ figures }: CardGeometry, rateHz: number): readonly FlashA
 	}));
 }
 
+const MOVING_STATES: Readonly<Record<CardSpec['difficulty'], FlashArea['states']>> = {
+	easy: [STILL_SLATE, DISC_ROSE],
+	hard: [NOISE_LOW, NOISE_HIGH],
+	motion: [BAR_DARK, BAR_LIGHT],
+};
+
 function movingArea({ difficulty }: CardSpec, { moving }: CardGeometry, rateHz: number): FlashArea {
 	return {
 		name: 'moving region',
 		areaCssPx: moving.widthPx * moving.heightPx,
-		states: difficulty === 'easy' ? [STILL_SLATE, DISC_ROSE] : [NOISE_LOW, NOISE_HIGH],
+		states: MOVING_STATES[difficulty],
 		flashesPerSecond: rateHz / 2,
 	};
 }

@@ -1,5 +1,5 @@
 /** A card named in words, as a message or a command line names it, made into a spec or refused. */
-import { CARD_SIZES, type CardSize, type CardSpec, type Difficulty, LAYOUTS, type Layout } from './card.ts';
+import { CARD_SIZES, type CardSize, type CardSpec, DIFFICULTIES, LAYOUTS, type Layout } from './card.ts';
 
 export type CardWords = {
 	readonly layout: string;
@@ -18,8 +18,6 @@ export function parseCardSpec({ layout, size, seed, difficulty }: CardWords): Ca
 		throw new RangeError(`no difficulty ${difficulty}; there are ${DIFFICULTIES.join(', ')}`);
 	return { layout: layout satisfies Layout, size: size satisfies CardSize, seed, difficulty };
 }
-
-const DIFFICULTIES: readonly Difficulty[] = ['easy', 'hard'];
 
 function isOneOf<T extends string>(allowed: readonly T[], word: string): word is T {
 	return allowed.some((each) => each === word);

@@ -22,3 +22,10 @@ export const DISC_ROSE: Rgb = [126, 76, 80];
  */
 export const NOISE_LOW: Rgb = [42, 36, 38];
 export const NOISE_HIGH: Rgb = [90, 84, 86];
+
+/**
+ * Bars that move to be measured by: four times apart in luminance, which is plain to see, and by under 0.04 of the greatest, which at
+ * any speed is no flash by the rule for the easy region.
+ */
+export const BAR_DARK: Rgb = [30, 30, 30];
+export const BAR_LIGHT: Rgb = [64, 64, 64];

@@ -1,8 +1,9 @@
 /**
- * The part of the card that moves, at two degrees of difficulty for a codec.
+ * The part of the card that moves, at two degrees of difficulty for a codec, or with parts to measure by.
  *
  * `easy`: a smooth disc gliding on a still ground. `hard`: bands of noise, each a few rows high, that scroll side by
  * side at different speeds in both directions, so that no block of the picture is one earlier block shifted.
+ * `motion`: edges at stated speeds (movingEdges.ts).
  * Any frame can be drawn without the ones before it.
  */
 import type { Rect } from '../imaging/rect.ts';
@@ -10,6 +11,7 @@ import { type Canvas, fillRect, pixelWord } from './brush.ts';
 import type { CardSpec } from './card.ts';
 import type { CardGeometry } from './geometry.ts';
 import { DISC_ROSE, NOISE_HIGH, NOISE_LOW, STILL_SLATE } from './looks.ts';
+import { drawEdgeBands } from './movingEdges.ts';
 import { noiseAt } from './noise.ts';
 
 export type MovingRegion = {
@@ -20,6 +22,11 @@ export type MovingRegion = {
 };
 
 export function createMovingRegion(spec: CardSpec, geometry: CardGeometry): MovingRegion {
+	if (spec.difficulty === 'motion')
+		return {
+			draw: (canvas, frameNumber) => drawEdgeBands(canvas, geometry, frameNumber),
+			changed: () => [geometry.moving],
+		};
 	return spec.difficulty === 'easy' ? glidingDisc(spec, geometry) : scrollingNoise(spec, geometry);
 }
 

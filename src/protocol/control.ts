@@ -7,7 +7,8 @@
  * with `refused` and the socket closed; what was already observed stays.
  */
 import { z } from 'zod';
-import { detailSchema, patchReferenceSchema, streamCountsRowSchema } from '../observations/records.ts';
+import { detailSchema } from '../observations/pictureDetail.ts';
+import { patchReferenceSchema, streamCountsRowSchema } from '../observations/records.ts';
 
 export const PROTOCOL_VERSION = 1;
 /** Where the control socket is, on the host and port that serve the page. */
@@ -36,7 +37,7 @@ const toViewerSchema = z.discriminatedUnion('type', [
 		heightPx: index,
 		rateHz: z.number().positive(),
 		seed: index,
-		difficulty: z.enum(['easy', 'hard']),
+		difficulty: z.enum(['easy', 'hard', 'motion']),
 		codec: z.string(),
 		/** `webrtc`: the picture comes as offered on this socket, and the picture socket is not opened. */
 		transport: z.enum(['websocket', 'webrtc']),

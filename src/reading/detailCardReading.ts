@@ -6,16 +6,17 @@ import type { Rgb } from '../colour/rgb.ts';
 import { decodeSrgb } from '../colour/srgbTransfer.ts';
 import { measureEdge } from '../imaging/edgeResponse.ts';
 import { measureLines } from '../imaging/lineContrast.ts';
-import { measureNoise } from '../imaging/noise.ts';
 import type { Raster } from '../imaging/raster.ts';
-import { createRealPlane, lightOfRaster, type RealPlane } from '../imaging/realPlane.ts';
+import { lightOfRaster } from '../imaging/realPlane.ts';
 import type { Rect } from '../imaging/rect.ts';
 import { type LightPlace, measureShading } from '../imaging/shading.ts';
-import type { PictureDetail } from '../observations/records.ts';
+import type { PictureDetail } from '../observations/pictureDetail.ts';
 import {
 	BARE_REACH_MM,
 	type Box,
 	barePlaces,
+	CARD_HEIGHT_MM,
+	CARD_WIDTH_MM,
 	type DetailEdge,
 	type DetailLines,
 	detailEdges,
@@ -26,6 +27,7 @@ import {
 	type Point,
 } from '../pattern/detailCard.ts';
 import type { CardPose } from './cardPose.ts';
+import { readPatchNoise } from './detailCardNoise.ts';
 
 /** Mean colours of a box in `parts` times `parts` parts, row by row: their spread is what repeats would show. */
 export function readBoxColours(
@@ -94,10 +96,22 @@ export function readDetail(
 		lines: detailLines.flatMap((lines) => readLines(raster, pose, lines)),
 		noise: detailPatches
 			.filter(({ role }) => role === 'neutral')
-			.flatMap(({ name, inner }) => readNoise(rasters, pose, { name, inner })),
+			.flatMap((patch) => readPatchNoise(rasters, pose, patch)),
 		blockinessRatio: null,
 		chromaBleedRatio: null,
 		rimLightRatio: readRim(raster, pose),
+		view: viewOf(raster, pose),
+	};
+}
+
+function viewOf({ widthPx, heightPx }: Raster, pose: CardPose): NonNullable<PictureDetail['view']> {
+	const y = (heightPx - 1) / 2;
+	const left = pose.toCard({ x: 0, y });
+	const right = pose.toCard({ x: widthPx - 1, y });
+	return {
+		pxPerMm: pose.pxPerMmAt({ x: CARD_WIDTH_MM / 2, y: CARD_HEIGHT_MM / 2 }),
+		widthMm: left === null || right === null ? null : Math.hypot(right.x - left.x, right.y - left.y),
+		bendRatio: pose.bendRatio,
 	};
 }
 
@@ -153,6 +167,10 @@ function readEdge(raster: Raster, { pose, edge, reference }: EdgeAsked): Picture
 			overshootRatio,
 			// A reference from another distance: the same detail on the card, in this picture's pixels.
 			referenceMtf50CyPx: perMm === undefined ? null : perMm / pxPerMm,
+			pxPerMm,
+			fieldRatio:
+				Math.hypot(at.x - (raster.widthPx - 1) / 2, at.y - (raster.heightPx - 1) / 2) /
+				(Math.hypot(raster.widthPx, raster.heightPx) / 2),
 		},
 	];
 }
@@ -222,47 +240,6 @@ function readLines(
 		ink: LINE_INK,
 	});
 	return [{ width: widthMm, unit: 'mm', axis, lumaRatio, chromaRatio, seen, seenByColour }];
-}
-
-function readNoise(
-	rasters: readonly Raster[],
-	pose: CardPose,
-	{ name, inner }: { name: string; inner: Box },
-): PictureDetail['noise'] {
-	const noise = measureNoise(rasters.map((raster) => lightInside(raster, pose, inner)));
-	if (noise.kind === 'notMeasured') return [];
-	return [
-		{
-			patch: name,
-			meanRatio: noise.mean,
-			temporalRatio: noise.temporal,
-			fixedPatternRatio: noise.fixedPattern,
-			signalToNoiseRatio: noise.signalToNoise,
-			frozen: noise.frozen,
-		},
-	];
-}
-
-/** Whole pixels of the picture, as they are: a mean between neighbours would hide noise. */
-function lightInside(raster: Raster, pose: CardPose, { x, y, width, height }: Box): RealPlane {
-	const pxPerMm = pose.pxPerMmAt({ x: x + width / 2, y: y + height / 2 });
-	const across = Math.max(2, Math.floor(width * pxPerMm));
-	const down = Math.max(2, Math.floor(height * pxPerMm));
-	const plane = createRealPlane(across, down);
-	for (let at = 0; at < across * down; at++) {
-		const place = pose.toPicture({
-			x: x + (((at % across) + 0.5) / across) * width,
-			y: y + ((Math.floor(at / across) + 0.5) / down) * height,
-		});
-		const column = Math.min(raster.widthPx - 1, Math.max(0, Math.round(place.x)));
-		const row = Math.min(raster.heightPx - 1, Math.max(0, Math.round(place.y)));
-		const from = 4 * (row * raster.widthPx + column);
-		plane.data[at] =
-			0.2126 * decodeSrgb(raster.rgba[from]!) +
-			0.7152 * decodeSrgb(raster.rgba[from + 1]!) +
-			0.0722 * decodeSrgb(raster.rgba[from + 2]!);
-	}
-	return plane;
 }
 
 function readRim(raster: Raster, pose: CardPose): number | null {

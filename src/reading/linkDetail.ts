@@ -1,6 +1,6 @@
 /**
  * Fine detail of the link card in one decoded picture, at its fixed places: the slanted edge beside the same edge as drawn, the
- * grey line groups along and across, noise of the neutral patches, blocks and bleeding chroma. The card stands unscaled, so a
+ * grey line groups along and across, noise of the neutral patches, blocks and bleeding chroma, and moving edges where it has them. The card stands unscaled, so a
  * pixel here is a pixel of the card. The link card has one edge, and it stands: detail down the columns is told by lines only.
  */
 import type { Rgb } from '../colour/rgb.ts';
@@ -12,27 +12,28 @@ import { measureNoise } from '../imaging/noise.ts';
 import { type LumaPlane, lumaOf, type Planes } from '../imaging/planes.ts';
 import { lightOfLuma } from '../imaging/realPlane.ts';
 import type { Rect } from '../imaging/rect.ts';
-import type { PictureDetail } from '../observations/records.ts';
+import type { PictureDetail } from '../observations/pictureDetail.ts';
 import type { CardSpec } from '../pattern/card.ts';
 import { edgePanel, LINE_COLOURS, type LineGroup, lineGroups } from '../pattern/detail.ts';
 import { type CardGeometry, cardGeometry } from '../pattern/geometry.ts';
 import { cardPatches } from '../pattern/patches.ts';
 import { readChromaBleed } from './chromaBleed.ts';
+import { readLinkMotion } from './linkMotion.ts';
 
 /** Periods that a group must hold to be measured. */
 const LEAST_PERIODS = 3;
 /** Of the edge's field so much on either side is looked at. */
 const EDGE_HALF_WIDTH_UNITS = 4;
 
-/** `drawn`: the same frame as the painter gives it. */
-export type LinkDetailReader = (planes: Planes, drawn: Planes) => PictureDetail;
+/** `drawn`: the same frame as the painter gives it, by its number. */
+export type LinkDetailReader = (planes: Planes, drawn: Planes, frameNumber: number) => PictureDetail;
 
 /** A reader for one card; the edge as drawn stands still and is read once. */
 export function createLinkDetailReader(spec: CardSpec): LinkDetailReader {
 	const geometry = cardGeometry(spec);
 	const neutrals = cardPatches(spec).filter(({ role }) => role === 'neutral');
 	let reference: { readonly mtf50CyPx: number | null } | null = null;
-	return (planes, drawn) => {
+	return (planes, drawn, frameNumber) => {
 		const luma = lumaOf(planes);
 		reference ??= { mtf50CyPx: edgeOf(lumaOf(drawn), geometry)?.mtf50CyPx ?? null };
 		const referenceMtf50CyPx = reference.mtf50CyPx;
@@ -44,6 +45,7 @@ export function createLinkDetailReader(spec: CardSpec): LinkDetailReader {
 			blockinessRatio: measureBlockiness(differenceOf(luma, lumaOf(drawn))).ratio,
 			chromaBleedRatio: readChromaBleed(planes, spec),
 			rimLightRatio: null,
+			...(spec.difficulty === 'motion' ? { motion: readLinkMotion(luma, geometry, frameNumber) } : {}),
 		};
 	};
 }

@@ -47,7 +47,7 @@ function cardWords(source: ResultRun['source']): string {
 	if (source.widthPx === 0)
 		return `${source.layout}, session ${source.seed}; the kit showed ${formatTrimmed(source.rateHz)} pictures of it a second`;
 	const size = `${source.widthPx} × ${source.heightPx}`;
-	return `${source.layout}, ${size}, ${formatTrimmed(source.rateHz)} pictures a second, ${source.difficulty} to encode, seed ${source.seed}`;
+	return `${source.layout}, ${size}, ${formatTrimmed(source.rateHz)} pictures a second, ${source.difficulty === 'motion' ? 'with moving edges' : `${source.difficulty} to encode`}, seed ${source.seed}`;
 }
 
 function pathWords(path: ResultRun['path']): string {

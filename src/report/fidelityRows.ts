@@ -1,9 +1,10 @@
 /** How true the picture is, a question a row: asked, answered in plain words, and exactly. For page and text alike; computes no figure. */
 import type { Metric } from '../metrics/metric.ts';
 import type { Fidelity, LensClearing, Sharpness } from '../metrics/pictureMetric.ts';
+import type { FidelityRow } from './fidelityRow.ts';
+import { motionRows } from './motionRows.ts';
 import { formatNumber, formatShare, formatTrimmed } from './numbers.ts';
-
-export type FidelityRow = readonly [question: string, answer: string, exact: string];
+import { flickerRows, lightRows, viewRows } from './viewRows.ts';
 
 /** None where nothing of it was measured. */
 export function fidelityRows(metrics: {
@@ -20,8 +21,12 @@ export function fidelityRows(metrics: {
 		...lineRows(fidelity),
 		...colourRows(fidelity),
 		...noiseRows(fidelity),
+		...flickerRows(fidelity),
 		...codecRows(fidelity),
+		...viewRows(fidelity),
 		...distanceRows(fidelity),
+		...lightRows(fidelity),
+		...motionRows(fidelity.motion),
 	];
 }
 

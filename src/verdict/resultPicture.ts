@@ -1,7 +1,7 @@
 /** The schemas of what a result says of the picture itself (metrics/pictureMetric.ts). */
 import { z } from 'zod';
-import type { Metric } from '../metrics/metric.ts';
-import type { Fidelity, LensClearing, Sharpness } from '../metrics/pictureMetric.ts';
+import type { Metric, NotMeasured } from '../metrics/metric.ts';
+import type { Fidelity, LensClearing, PulseKept, Sharpness } from '../metrics/pictureMetric.ts';
 import { metric } from './metricSchema.ts';
 
 const figure = z.number();
@@ -27,6 +27,31 @@ export const sharpness: z.ZodType<Metric<Sharpness>> = metric({
 			ofReferenceRatio: figureOrNull,
 		}),
 	),
+	pictureCount: count,
+});
+
+const pulse: z.ZodType<PulseKept | NotMeasured> = metric({
+	ratePerMin: figure,
+	sourceAmplitudePx: figure,
+	seenAmplitudePx: figure,
+	keptRatio: figure,
+	lagMs: figure,
+	restPx: figure,
+});
+const motion = z.strictObject({
+	picturesHz: figureOrNull,
+	atRestMtf50CyPx: figureOrNull,
+	speeds: z.array(
+		z.strictObject({
+			speedPx: figure,
+			mtf50CyPx: figureOrNull,
+			detailKeptRatio: figureOrNull,
+			smearPx: figureOrNull,
+			shutterMs: figureOrNull,
+		}),
+	),
+	earlierRatio: figureOrNull,
+	pulse,
 	pictureCount: count,
 });
 
@@ -70,11 +95,37 @@ export const fidelity: z.ZodType<Metric<Fidelity>> = metric({
 			fixedPatternRatio: figure,
 			signalToNoiseRatio: figureOrNull,
 			frozen: z.boolean(),
+			bandingRowsRatio: figure.optional(),
+			bandingColumnsRatio: figure.optional(),
+			waveringRatio: figure.optional(),
 		}),
 	),
 	blockinessRatio: figureOrNull,
 	chromaBleedRatio: figureOrNull,
 	rimLightRatio: figureOrNull,
+	view: z.strictObject({ pxPerMm: figure, widthMm: figureOrNull, bendRatio: figure }).optional(),
+	centreAndEdge: z
+		.strictObject({
+			nearRatio: figure,
+			farRatio: figure,
+			nearMtf50CyPerMm: figure,
+			farMtf50CyPerMm: figure,
+			keptRatio: figure,
+		})
+		.optional(),
+	byLight: z
+		.array(
+			z.strictObject({
+				light: z.enum(['bright', 'dim']),
+				greyRatio: figureOrNull,
+				mtf50CyPx: figureOrNull,
+				signalToNoiseRatio: figureOrNull,
+				temporalRatio: figureOrNull,
+				pictureCount: count,
+			}),
+		)
+		.optional(),
+	motion: motion.optional(),
 	distances: z
 		.array(
 			z.strictObject({

@@ -85,6 +85,13 @@ test('what is no slanted edge is refused with its reason', () => {
 		return reading.kind === 'notMeasured' ? reading.reason : 'measured';
 	};
 	expect(reason({ ...flat, data: flat.data.fill(0.4) })).toBe('noEdge');
+	// A grain that rises to the right by chance fits a line that runs out of the plane.
+	const random = createRandom(4);
+	for (let i = 0; i < 200; i++) {
+		const grain = createRealPlane(40, 40);
+		for (let at = 0; at < grain.data.length; at++) grain.data[at] = 0.5 + 0.1 * random.normal();
+		expect(reason(grain)).not.toBe('measured');
+	}
 	expect(reason(createRealPlane(12, 60))).toBe('tooSmall');
 	expect(reason(madeEdge({ sidePx: 60, sigmaPx: 1, angleDeg: 0, contrast: 4 }))).toBe('wrongSlant');
 	expect(reason(madeEdge({ sidePx: 60, sigmaPx: 1, angleDeg: 5, contrast: 1.02 }))).toBe('noContrast');

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { measureEdge } from '../../src/imaging/edgeResponse.ts';
-import { measureSmear } from '../../src/imaging/motionSmear.ts';
 import { flushRepeats, measureLensClear, type Sighting } from '../../src/metrics/lensClear.ts';
+import { measureSmear } from '../../src/metrics/motionSmear.ts';
 import { measurePulseKept } from '../../src/metrics/pulseKept.ts';
 import { createRandom } from '../../src/statistics/random.ts';
 import { madeEdge } from '../imaging/madeEdges.ts';

@@ -75,7 +75,7 @@ test('the colour reading adds less than 1 to the card itself', () => {
 
 test('the card as drawn keeps all of its detail, and has no noise, no blocks and no bleeding', () => {
 	const drawn = painter.paintPlanes(0);
-	const detail = createLinkDetailReader(SPEC)(drawn, drawn);
+	const detail = createLinkDetailReader(SPEC)(drawn, drawn, 0);
 	expect(detail.edges[0]!.mtf50CyPx).toBe(detail.edges[0]!.referenceMtf50CyPx);
 	for (const { lumaRatio, seen } of detail.lines) {
 		expect(lumaRatio).toBeCloseTo(1, 1);
@@ -89,7 +89,7 @@ test('chroma shifted by ten pixels is read as bleeding', () => {
 	const shifted = copied(painter.paintPlanes(0));
 	for (const plane of [shifted.u, shifted.v])
 		for (let row = 0; row < 360; row++) plane.copyWithin(row * 640 + 5, row * 640, row * 640 + 635);
-	const detail = createLinkDetailReader(SPEC)(shifted, painter.paintPlanes(0));
+	const detail = createLinkDetailReader(SPEC)(shifted, painter.paintPlanes(0), 0);
 	expect(detail.chromaBleedRatio).toBeGreaterThan(0.3);
 });
 
@@ -99,7 +99,7 @@ test.skipIf(!hasCodec)(
 		const drawn = copied(painter.paintPlanes(0));
 		const read = createLinkDetailReader(SPEC);
 		const details = [];
-		for (const bitrate of [8000, 1200, 300]) details.push(read(await throughCodec(drawn, bitrate), drawn));
+		for (const bitrate of [8000, 1200, 300]) details.push(read(await throughCodec(drawn, bitrate), drawn, 0));
 		const mtf = details.map(({ edges }) => edges[0]?.mtf50CyPx ?? 0);
 		const blocks = details.map(({ blockinessRatio }) => blockinessRatio!);
 		expect(mtf).toEqual(mtf.toSorted((a, b) => b - a));

@@ -72,7 +72,7 @@ async function lookAt(frame: VideoFrame, frameNumber: number, atMs: number): Pro
 		ssimVariant: 'luma, 8x8 blocks, step 4',
 	};
 	answer({ type: 'message', message: { type: 'picture', frameNumber, atMs, ...likeness } });
-	const detail = card.readDetail(planes, drawn);
+	const detail = card.readDetail(planes, drawn, frameNumber);
 	answer({ type: 'message', message: { type: 'detail', frameNumber, atMs, ...detail } });
 	if (kept === null || mse > kept.meanSquaredError) kept = { frameNumber, meanSquaredError: mse, planes };
 }

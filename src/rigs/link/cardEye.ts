@@ -69,7 +69,7 @@ export function openCardEye(plan: Extract<ToViewer, { type: 'plan' }>, seed: num
 			return [
 				{ type: 'patches', frameNumber, atMs, path: 'decoded', rgb },
 				{ type: 'picture', frameNumber, atMs, meanSquaredError: mse, ssim, ssimVariant: SSIM_VARIANT },
-				{ type: 'detail', frameNumber, atMs, ...readDetail(planes, drawn) },
+				{ type: 'detail', frameNumber, atMs, ...readDetail(planes, drawn, frameNumber) },
 			];
 		},
 		leastLike: () => kept,

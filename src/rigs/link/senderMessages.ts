@@ -12,7 +12,7 @@ export const cardSchema = z.object({
 	layout: z.enum(LAYOUTS),
 	size: z.enum(CARD_SIZES),
 	seed: index.max(0xffffffff),
-	difficulty: z.enum(['easy', 'hard']),
+	difficulty: z.enum(['easy', 'hard', 'motion']),
 });
 
 /** Encoded pictures that the sender throws away before the socket, for benches of loss: by share, or by number. */

@@ -154,6 +154,7 @@ function headerOf(source: ClipSource, options: RecordingOptions, timeline: Recor
 			: [],
 		colourReference: strip ? 'drawn' : 'none',
 		...(strip ? { colourControl: tryColourReading(card) } : {}),
+		...(source.info.transfer === 'usual' ? {} : { transfer: source.info.transfer }),
 	};
 }
 

@@ -27,6 +27,8 @@ const SSIM_VARIANT = 'block 8x8 stride 4, luma';
 /** Looks are spread so far apart, and further in a long file. */
 const LOOK_EVERY_MS = 500;
 const MOST_LOOKS = 120;
+/** A pulse of a second needs several looks a turn, at no whole part of it. */
+const LOOK_AT_MOTION_EVERY_MS = 130;
 
 export type StripReader = {
 	look(frame: ClipFrame): void;
@@ -42,7 +44,10 @@ export function hasCardSize({ widthPx, heightPx }: ClipInfo, card: CardSpec): bo
 export function createStripReader(info: ClipInfo, card: CardSpec): StripReader {
 	const geometry = cardGeometry(card);
 	const lookAt = createLooker(info, card);
-	const everyMs = Math.max(LOOK_EVERY_MS, (info.declaredMs ?? 0) / MOST_LOOKS);
+	const everyMs =
+		card.difficulty === 'motion'
+			? LOOK_AT_MOTION_EVERY_MS
+			: Math.max(LOOK_EVERY_MS, (info.declaredMs ?? 0) / MOST_LOOKS);
 	const fileMs: number[] = [];
 	const codes: (number | null)[] = [];
 	const looks: CardLook[] = [];
@@ -94,7 +99,7 @@ function createLooker(
 				mismatchRatio: null,
 				evidence: null,
 			},
-			{ kind: 'detail', frameNumber, atMs, ...readDetail(planes, drawn) },
+			{ kind: 'detail', frameNumber, atMs, ...readDetail(planes, drawn, frameNumber) },
 		];
 	};
 }

@@ -10,17 +10,18 @@ import { OutsideFailure } from '../../failure.ts';
 import { lumaOf } from '../../imaging/planes.ts';
 import type { Raster } from '../../imaging/raster.ts';
 import { rasterToPlanes } from '../../imaging/rasterToPlanes.ts';
+import type { PictureDetail } from '../../observations/pictureDetail.ts';
 import {
 	FORMAT,
 	type Header,
 	type ObservationRecord,
 	type PatchReference,
-	type PictureDetail,
 	VERSION,
 } from '../../observations/records.ts';
 import { CARD_HEIGHT_MM, CARD_WIDTH_MM, detailPatches } from '../../pattern/detailCard.ts';
 import { drawDetailCard } from '../../pattern/detailRaster.ts';
 import { type CardPose, fitCardPose } from '../../reading/cardPose.ts';
+import { readPatchNoise } from '../../reading/detailCardNoise.ts';
 import {
 	type ReferenceEdges,
 	readBoxColours,
@@ -44,6 +45,8 @@ export type StillOptions = {
 	readonly against: 'drawn' | 'nothing' | { readonly reference: NamedStill };
 	/** From the lens to the card, one for each still; null where it was not stated. */
 	readonly distancesMm: readonly number[] | null;
+	/** How much light the scope saw each still by; null where it was not said. */
+	readonly lights: readonly ('bright' | 'dim')[] | null;
 	/** The user's own chart in place of the printed card: its corners in every picture, clockwise from its own upper left. */
 	readonly chart: { readonly chart: ReferenceChart; readonly corners: readonly Corner[] } | null;
 };
@@ -76,13 +79,22 @@ export function runStill(options: StillOptions, record: (record: ObservationReco
 				...at,
 				...readDetail(scene, reading.pose, edges),
 				...seenFrom(reading, options.distancesMm?.[i] ?? null),
+				...lightOf(options, i),
 				...noiseTold,
 			});
-		else record({ kind: 'detail', ...at, ...NO_DETAIL });
+		else
+			record({
+				kind: 'detail',
+				...at,
+				...NO_DETAIL,
+				noise: chartNoise(scene, reading.pose, options.chart.chart),
+				...lightOf(options, i),
+				...noiseTold,
+			});
 	}
 	record({ kind: 'segmentEnd', segment: 0, endMs: 0, reason: 'runEnd' });
 	record({ kind: 'end', atMs: 0, reason: 'runEnd' });
-	return notesOf(readings);
+	return notesOf(readings, options);
 }
 
 const NO_DETAIL = {
@@ -93,6 +105,28 @@ const NO_DETAIL = {
 	chromaBleedRatio: null,
 	rimLightRatio: null,
 };
+
+function lightOf({ lights }: StillOptions, still: number): Pick<PictureDetail, 'light'> {
+	const light = lights?.[still];
+	return light === undefined ? {} : { light };
+}
+
+/** A chart of one's own has neither known edges nor lines; of its greys the noise is told. */
+function chartNoise(
+	rasters: readonly Raster[],
+	pose: CardPose,
+	{ patches }: ReferenceChart,
+): PictureDetail['noise'] {
+	return patches
+		.filter(({ rgb }) => isGrey(rgb))
+		.toSorted((a, b) => a.rgb[1] - b.rgb[1])
+		.slice(0, MOST_GREYS)
+		.flatMap((patch) =>
+			readPatchNoise(rasters, pose, { name: patch.name.slice(0, 60), inner: chartBox(patch) }),
+		);
+}
+/** As many as a record holds. */
+const MOST_GREYS = 40;
 
 type Reading = {
 	readonly name: string;
@@ -278,7 +312,11 @@ function seenFrom({ raster, pose }: Reading, distanceMm: number | null): Pick<Pi
 	};
 }
 
-function notesOf(readings: readonly Reading[]): string[] {
+const CHART_ONLY =
+	'A chart of your own gives colour, greys and noise. Fine detail, lines, light towards the rim, field of view and distortion need the card of colour and detail (card --layout detail): no chart file says where edges lie.';
+
+function notesOf(readings: readonly Reading[], { chart }: StillOptions): string[] {
+	if (chart !== null) return [CHART_ONLY];
 	return readings.map(({ name, pose }) => {
 		const mirrored = pose.mirrored ? ', a MIRROR IMAGE' : '';
 		const centre = { x: CARD_WIDTH_MM / 2, y: CARD_HEIGHT_MM / 2 };

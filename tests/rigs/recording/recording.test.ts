@@ -128,7 +128,16 @@ test('pictures that changed places are counted, and looks are taken of no damage
 	expect(plain.metrics.frames).toMatchObject({ sent: 80, lost: 0, outOfOrder: 1 });
 	expect(plain.metrics.colour).toMatchObject({ kind: 'measured' });
 	const hdr = await judged({ ...swapped, info: { ...swapped.info, transfer: 'hlg' } });
-	expect(hdr.metrics.colour).toMatchObject({ kind: 'notMeasured' });
+	for (const metric of [
+		hdr.metrics.colour,
+		hdr.metrics.whiteBalance,
+		hdr.metrics.sharpness,
+		hdr.metrics.likeness,
+	])
+		expect(metric).toMatchObject({ reason: 'hdr', explanation: expect.stringMatching(/HDR \(HLG\)/) });
+	expect(hdr.metrics.warnings.map(({ code }) => code)).toContain('hdr');
+	// A record whose colours nobody measured is no good record, nor a bad one.
+	expect(hdr.verdict.record).toBe('undetermined');
 	const damaged = await judged({
 		...swapped,
 		async *frames() {

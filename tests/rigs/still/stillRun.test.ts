@@ -26,6 +26,7 @@ function judged(stills: readonly Raster[], options: Partial<StillOptions> = {}) 
 			stills: stills.map((raster, i) => ({ name: `still ${i + 1}`, raster })),
 			against: 'nothing',
 			distancesMm: null,
+			lights: null,
 			chart: null,
 			...options,
 		},
