@@ -67,16 +67,21 @@ function withRecording(metrics: Metrics, { facts, warnings }: Metrics): Metrics 
 	return { ...metrics, warnings: [...metrics.warnings, joined, ...named] };
 }
 
-/** Writes result and report beside the observations and seals the folder. */
-export async function writeConclusion(folder: string, { run, result }: Conclusion): Promise<void> {
-	await writeRunFile(folder, RESULT_FILE, renderJson(result));
-	const page = renderHtml({
+/** The report as one page; writes nothing. */
+export async function renderReport(folder: string, { run, result }: Conclusion): Promise<string> {
+	return renderHtml({
 		result,
 		series: measureSeries(run, CHART_BINS),
 		chartScript: await readChartScript(),
 		evidence: await readEvidence(folder, result),
 	});
-	await writeRunFile(folder, REPORT_FILE, page);
+}
+
+/** Writes result and report beside the observations and seals the folder. */
+export async function writeConclusion(folder: string, conclusion: Conclusion): Promise<void> {
+	const { result } = conclusion;
+	await writeRunFile(folder, RESULT_FILE, renderJson(result));
+	await writeRunFile(folder, REPORT_FILE, await renderReport(folder, conclusion));
 	await sealFolder(folder, {
 		runId: result.run.id,
 		startedAt: result.run.startedAt,

@@ -1,8 +1,9 @@
 /** `kits`: what is known of each kit and place, which runs belong to which session, and which runs are a kit's reference. */
 import { Command, InvalidArgumentError } from 'commander';
 import { enterRuns } from '../register/enterRuns.ts';
+import { serialPair, setKit, setPlace, setReference } from '../register/kitEntry.ts';
 import { type Kit, keySchema } from '../register/records.ts';
-import { kitOf, readRegister, writeKit, writePlace } from '../register/registerFolder.ts';
+import { readRegister } from '../register/registerFolder.ts';
 import { renderKit } from '../report/registerText.ts';
 import { terminal } from './printResult.ts';
 import { RUNS_FOLDER } from './runsCommand.ts';
@@ -67,38 +68,21 @@ function setCommand(): Command {
 		.option('--part <text>', 'a part that belongs to it; may be given again', gather, [])
 		.option('--notes <text>', 'anything else')
 		.action(async (key: string, options: SetOptions) => {
-			const { kits } = await readRegister(options.in);
-			await writeKit(options.in, changedKit(kits.get(key) ?? emptyKit(key), options));
+			await setKit(options.in, key, (kit) => changeOf(kit, options));
 			process.stderr.write(`Kit ${key} written.\n`);
 		});
 }
 
-function emptyKit(key: string): Kit {
-	const unsaid = { firmware: '', appVersion: '', tabletVersion: '', notes: '' };
-	return {
-		format: 'steerworthy-kit',
-		version: 1,
-		key,
-		name: key,
-		serialNumbers: {},
-		...unsaid,
-		parts: [],
-		referenceRuns: [],
-		changedAt: '',
-	};
-}
-
-function changedKit(kit: Kit, options: SetOptions): Kit {
-	const serials = options.serial.map((pair) => {
-		const [what = '', number] = pair.split(/=(.*)/s);
-		if (what === '' || number === undefined || number === '')
+function changeOf(kit: Kit, options: SetOptions): Partial<Kit> {
+	const serials = options.serial.map((text) => {
+		const pair = serialPair(text);
+		if (pair === null)
 			throw new WrongUsage(
-				`${pair} is no serial number: write what carries it and the number, as scope=A123`,
+				`${text} is no serial number: write what carries it and the number, as scope=A123`,
 			);
-		return [what, number] as const;
+		return pair;
 	});
 	return {
-		...kit,
 		name: options.name ?? kit.name,
 		serialNumbers: { ...kit.serialNumbers, ...Object.fromEntries(serials) },
 		firmware: options.firmware ?? kit.firmware,
@@ -106,7 +90,6 @@ function changedKit(kit: Kit, options: SetOptions): Kit {
 		tabletVersion: options.tablet ?? kit.tabletVersion,
 		parts: [...new Set([...kit.parts, ...options.part])],
 		notes: options.notes ?? kit.notes,
-		changedAt: new Date().toISOString(),
 	};
 }
 
@@ -117,14 +100,7 @@ function placeCommand(): Command {
 		.option('--name <text>', 'as people call it')
 		.option('--notes <text>', 'walls, radios, what stands there', '')
 		.action(async (key: string, options: { in: string; name?: string; notes: string }) => {
-			await writePlace(options.in, {
-				format: 'steerworthy-place',
-				version: 1,
-				key,
-				name: options.name ?? key,
-				notes: options.notes,
-				changedAt: new Date().toISOString(),
-			});
+			await setPlace(options.in, { key, name: options.name ?? key, notes: options.notes });
 			process.stderr.write(`Place ${key} written.\n`);
 		});
 }
@@ -167,16 +143,7 @@ function referenceCommand(): Command {
 		.argument('<kit>', 'key of the kit', parseKey)
 		.argument('[run ids...]', 'none: the kit has no reference any more')
 		.action(async (key: string, runIds: readonly string[], options: { in: string }) => {
-			const register = await readRegister(options.in);
-			const kit = kitOf(register, key);
-			const stranger = runIds.find((id) => register.entries.get(id)?.kit !== key);
-			if (stranger !== undefined)
-				throw new WrongUsage(`run ${stranger} is not entered as one of ${key}: use kits enter first`);
-			await writeKit(options.in, {
-				...kit,
-				referenceRuns: [...runIds],
-				changedAt: new Date().toISOString(),
-			});
+			await setReference(options.in, key, runIds);
 			process.stderr.write(`${key} has ${runIds.length} reference runs.\n`);
 		});
 }

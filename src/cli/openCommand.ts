@@ -5,9 +5,10 @@ import type { Command } from 'commander';
 import { openConsole } from '../console/console.ts';
 import { registerRoutes } from '../console/registerRoutes.ts';
 import { between, wholeBelow } from './cardCommand.ts';
-import { judgeFolder, writeConclusion } from './conclude.ts';
+import { judgeFolder, renderReport, writeConclusion } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { EXIT } from './exitCodes.ts';
+import { judgeAgain } from './judgeAgain.ts';
 import { newRunName } from './runName.ts';
 import { RUNS_FOLDER } from './runsCommand.ts';
 import { TOOL_VERSION } from './version.ts';
@@ -55,7 +56,18 @@ async function open(options: OpenOptions): Promise<void> {
 			await writeConclusion(folder, conclusion);
 			return conclusion.result;
 		},
-		routes: registerRoutes({ root: options.out, toolVersion: TOOL_VERSION }),
+		routes: registerRoutes({
+			root: options.out,
+			toolVersion: TOOL_VERSION,
+			judgeAgain: async (folder, by) => {
+				const judged = await judgeAgain(folder, by);
+				return {
+					...judged,
+					report: () => renderReport(folder, judged),
+					write: () => writeConclusion(folder, judged),
+				};
+			},
+		}),
 		observedMs: options.seconds === undefined ? null : options.seconds * 1000,
 	});
 	process.stdout.write(`The console is open: ${console.url}\nCtrl-C closes it; a run that is on is kept.\n`);

@@ -46,7 +46,10 @@ export async function openConsole(options: ConsoleOptions): Promise<Console> {
 	const desk = new Desk(options);
 	const { pagesFolder, runsFolder, routes, port } = options;
 	const onPage = (socket: WebSocket): void => desk.pageCame(socket);
-	const server: ConsoleServer = await openConsoleServer({ port, pagesFolder, runsFolder, routes, onPage });
+	const isBusy = (): boolean => desk.isBusy;
+	const server: ConsoleServer = await openConsoleServer({
+		...{ port, pagesFolder, runsFolder, routes, isBusy, onPage },
+	});
 	return {
 		url: server.url,
 		async close() {
@@ -80,6 +83,11 @@ class Desk {
 			onChange: () => this.#tell(),
 		});
 		this.#timer = setInterval(() => this.#tell(), TELL_EVERY_MS);
+	}
+
+	/** A run, a trial or a door that is being opened. */
+	get isBusy(): boolean {
+		return this.#isBusy || this.#session !== null;
 	}
 
 	pageCame(socket: WebSocket): void {

@@ -5,9 +5,12 @@
 import { createServer, type IncomingMessage, type ServerResponse } from 'node:http';
 import type { Duplex } from 'node:stream';
 import { type WebSocket, WebSocketServer } from 'ws';
+import { OutsideFailure } from '../failure.ts';
 import { CONSOLE_SOCKET_PATH } from '../protocol/console.ts';
+import { paragraph } from '../report/htmlParts.ts';
 import { servePages } from '../rigs/link/pageFiles.ts';
 import { listen } from '../transports/listen.ts';
+import { registerPage, saidPart } from './registerFrame.ts';
 import { type Answer, jsonAnswer, type Route } from './route.ts';
 
 const HOST = '127.0.0.1';
@@ -21,6 +24,8 @@ export type ConsoleServerOptions = {
 	readonly pagesFolder: string;
 	readonly runsFolder: string;
 	readonly routes: readonly Route[];
+	/** A run is on, or something else that must not be held up. */
+	readonly isBusy: () => boolean;
 	/** A page's socket is open. */
 	readonly onPage: (socket: WebSocket) => void;
 };
@@ -29,7 +34,7 @@ export type ConsoleServer = { readonly port: number; readonly url: string; close
 
 /** Throws `OutsideFailure` when the port cannot be had. */
 export async function openConsoleServer(options: ConsoleServerOptions): Promise<ConsoleServer> {
-	const { pagesFolder, runsFolder, routes, onPage } = options;
+	const { pagesFolder, runsFolder, onPage } = options;
 	const pages = servePages(pagesFolder);
 	const runs = servePages(runsFolder);
 	const sockets = new WebSocketServer({
@@ -41,7 +46,7 @@ export async function openConsoleServer(options: ConsoleServerOptions): Promise<
 		const url = new URL(request.url ?? '/', 'http://console');
 		if (!isForUs(request)) response.writeHead(403).end();
 		else if (url.pathname === '/') response.writeHead(302, { Location: '/console/' }).end();
-		else if (url.pathname.startsWith('/ask/')) ask(routes, { url, request, response });
+		else if (url.pathname.startsWith('/ask/')) ask(options, { url, request, response });
 		else if (!url.pathname.startsWith(RUNS)) pages(request, response);
 		else {
 			request.url = url.pathname.slice(RUNS.length - 1);
@@ -76,25 +81,45 @@ function isOwnOrigin({ headers }: IncomingMessage): boolean {
 
 type Exchange = { readonly url: URL; readonly request: IncomingMessage; readonly response: ServerResponse };
 
-function ask(routes: readonly Route[], { url, request, response }: Exchange): void {
+type Asking = Pick<ConsoleServerOptions, 'routes' | 'isBusy'>;
+
+function ask({ routes, isBusy }: Asking, { url, request, response }: Exchange): void {
 	const route = routes.find(({ method, path }) => method === request.method && path === url.pathname);
 	if (route === undefined) response.writeHead(404).end();
-	else if (route.method === 'POST' && !isOwnOrigin(request)) response.writeHead(403).end();
+	else if (route.method !== 'GET' && !isOwnOrigin(request)) response.writeHead(403).end();
 	else
-		answerOf(route, { url, request }).then(
+		answerOf(route, { url, request, isBusy }).then(
 			(answer) => give(response, answer),
-			(failure: unknown) => give(response, failedAnswer(failure)),
+			(failure: unknown) => {
+				const words = failureWords(failure);
+				// A page that was asked for by its address is answered with a page; a form's script reads JSON.
+				give(response, route.method === 'GET' ? failedPage(words) : jsonAnswer({ failed: words }, 400));
+			},
 		);
 }
 
-async function answerOf(route: Route, { url, request }: Omit<Exchange, 'response'>): Promise<Answer> {
-	const body = route.method === 'POST' ? await readBody(request) : undefined;
-	return route.answer({ query: url.searchParams, body });
+type Answering = Pick<Exchange, 'url' | 'request'> & Pick<ConsoleServerOptions, 'isBusy'>;
+
+async function answerOf(route: Route, { url, request, isBusy }: Answering): Promise<Answer> {
+	if (route.heavy === true && isBusy())
+		throw new OutsideFailure(
+			'consoleBusy',
+			'A run is on, and this would hold it up.',
+			'Wait until the run has ended.',
+		);
+	const query = url.searchParams;
+	if (route.method === 'PUT') return route.keep({ query, bytes: request });
+	return route.answer({ query, body: route.method === 'POST' ? await readBody(request) : undefined });
 }
 
-function failedAnswer(failure: unknown): Answer {
-	const failed = failure instanceof Error ? failure.message : String(failure);
-	return jsonAnswer({ failed }, 400);
+function failureWords(failure: unknown): string {
+	if (failure instanceof OutsideFailure) return `${failure.message} ${failure.advice}`;
+	return failure instanceof Error ? failure.message : String(failure);
+}
+
+function failedPage(words: string): Answer {
+	const body = [saidPart(words), paragraph('Go back in the browser, or on by one of the links above.')];
+	return { ...registerPage('This could not be done', body), status: 400 };
 }
 
 function give(response: ServerResponse, { status, type, body }: Answer): void {

@@ -29,7 +29,7 @@ export async function acceptPage(root: string, kit: string): Promise<Answer> {
 		return registerPage('Accept after repair', [
 			section('which', 'Which kit', [
 				kits.size === 0
-					? paragraph('The register holds no kit yet. Add one in a terminal: steerworthy kits set KEY')
+					? paragraph('The register holds no kit yet. Add one under Kits and places.')
 					: getForm(PATH, [
 							choiceField(
 								'kit',

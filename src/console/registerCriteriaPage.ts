@@ -28,6 +28,8 @@ import {
 import type { Answer } from './route.ts';
 
 const PATH = `${REGISTER_PATH}/criteria`;
+/** Where files that were written from this page are kept. */
+export const CRITERIA_FOLDER = `${REGISTER_FOLDER}/criteria`;
 
 export function criteriaPage(from: string): Answer {
 	const preset = presets.get(from) ?? presets.get('standard');
@@ -104,7 +106,7 @@ export async function criteriaSent(root: string, fields: ReadonlyMap<string, str
 	const name = fields.get('name')?.trim() ?? '';
 	const text = fileText(name, fields);
 	const criteria = parseCriteria(text, 'your criteria');
-	const folder = join(root, REGISTER_FOLDER, 'criteria');
+	const folder = join(root, CRITERIA_FOLDER);
 	const path = join(folder, `${name.replace(/[^A-Za-z0-9_-]+/g, '-')}.json`);
 	await mkdir(folder, { recursive: true });
 	await writeFile(path, text);
@@ -147,7 +149,7 @@ function writtenPart(criteria: Criteria, path: string): SafePiece {
 					`Without a source, and every report will say so: ${unsourced.map(({ id }) => id).join(', ')}.`,
 				),
 		paragraph(
-			`Use it: steerworthy open --criteria ${path}, or judge a kept run by it: steerworthy judge FOLDER --criteria ${path}`,
+			`Judge a kept run by it under Judge again. For runs to come: steerworthy open --criteria ${path}`,
 		),
 	]);
 }

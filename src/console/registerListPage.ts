@@ -27,9 +27,11 @@ import {
 	postForm,
 	REGISTER_PATH,
 	registerPage,
+	saidPart,
 	textField,
 	tickField,
 } from './registerFrame.ts';
+import { KIT_PATH } from './registerKitPage.ts';
 import type { Answer } from './route.ts';
 
 /** More would make a page that nobody reads; the search narrows it. */
@@ -44,7 +46,7 @@ export async function listPage(
 	const runs = searchRuns(rows, register, filterOf(query));
 	const trend = query.get('trend') ?? '';
 	return registerPage('Runs and kits', [
-		said === null ? nothing : html`<p class="said" role="status">${said}</p>`,
+		saidPart(said),
 		section('search', 'Search', [searchForm(register, query)]),
 		trend === '' ? nothing : section('trend', 'Over time', [bulletList(trendWords(trendOf(runs, trend)))]),
 		runsPart(runs),
@@ -120,7 +122,7 @@ function enterPart(runs: readonly FoundRun[], register: Register): SafePiece {
 		return section('enter', 'Enter a run', [
 			paragraph(
 				register.kits.size === 0
-					? 'The register holds no kit yet. Add one in a terminal: steerworthy kits set KEY'
+					? 'The register holds no kit yet. Add one under Kits and places.'
 					: 'Every run shown is entered.',
 			),
 		]);
@@ -177,11 +179,11 @@ function kitsPart({ kits, places }: Register): SafePiece {
 			.join(', '),
 		[kit.firmware, kit.appVersion, kit.tabletVersion].filter((word) => word !== '').join(', '),
 		kit.referenceRuns.join(', ') || 'none',
-		html`<a href="${REGISTER_PATH}/accept?kit=${encodeURIComponent(kit.key)}">accept after repair</a>`,
+		html`<a href="${KIT_PATH}?kit=${encodeURIComponent(kit.key)}">change</a> <a href="${REGISTER_PATH}/accept?kit=${encodeURIComponent(kit.key)}">accept after repair</a>`,
 	]);
 	const columns = ['kit', 'name', 'serial numbers', 'versions', 'reference', ''].map((title) => ({ title }));
 	return section('kits', 'Kits and places', [
-		table('Kits are added and changed in a terminal: steerworthy kits set KEY.', columns, rows),
+		table('What is known of each kit.', columns, rows),
 		joinHtml([paragraph(`Places: ${[...places.keys()].join(', ') || 'none'}.`)]),
 	]);
 }

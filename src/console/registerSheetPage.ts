@@ -2,7 +2,7 @@
 import { mkdir, readdir, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { readRegister, SHEETS_FOLDER } from '../register/registerFolder.ts';
-import { html, paragraph, section } from '../report/htmlParts.ts';
+import { paragraph, section } from '../report/htmlParts.ts';
 import {
 	blankSheet,
 	HAND_ANSWERS,
@@ -19,6 +19,7 @@ import {
 	postForm,
 	REGISTER_PATH,
 	registerPage,
+	saidPart,
 	textField,
 } from './registerFrame.ts';
 import type { Answer } from './route.ts';
@@ -34,7 +35,7 @@ export async function sheetPage(root: string, said: string | null = null): Promi
 		textField(`${key}.note`, `${label}: in words`),
 	]);
 	return registerPage('By-hand sheet', [
-		said === null ? paragraph('') : html`<p class="said" role="status">${said}</p>`,
+		saidPart(said),
 		section('sheet', 'Than our present scope', [
 			paragraph(
 				'Each person alone, before hearing what others say; leave what you did not try. It stands beside the figures of a comparison and is in none of them.',

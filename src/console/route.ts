@@ -8,6 +8,9 @@ type Asked = {
 	readonly body: unknown;
 };
 
+/** Of a file that is sent as it is: its bytes as they come. */
+type Sent = { readonly query: URLSearchParams; readonly bytes: AsyncIterable<Uint8Array> };
+
 export type Answer = {
 	readonly status: number;
 	/** Of its content, as HTTP names it. */
@@ -15,12 +18,16 @@ export type Answer = {
 	readonly body: string | Uint8Array;
 };
 
-export type Route = {
-	readonly method: 'GET' | 'POST';
+type Way = {
 	/** Begins with `/ask/`, so that it can never hide a page. */
 	readonly path: `/ask/${string}`;
-	readonly answer: (asked: Asked) => Promise<Answer>;
+	/** Keeps this computer busy for seconds: not while a run is on, for it would be held up. */
+	readonly heavy?: true;
 };
+
+export type Route =
+	| (Way & { readonly method: 'GET' | 'POST'; readonly answer: (asked: Asked) => Promise<Answer> })
+	| (Way & { readonly method: 'PUT'; readonly keep: (sent: Sent) => Promise<Answer> });
 
 export function jsonAnswer(value: unknown, status = 200): Answer {
 	return { status, type: 'application/json', body: JSON.stringify(value) };

@@ -52,7 +52,7 @@ export type RunRowFacts = {
 const answer = z.enum(['yes', 'no', 'undetermined', 'notAsked']);
 
 /** Only what the index needs of it: a result of an older program may lack what later ones have. */
-const resultKind = {
+export const resultKind = {
 	format: 'steerworthy-result',
 	version: 1,
 	schema: z.object({

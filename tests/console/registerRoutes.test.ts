@@ -1,21 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { registerRoutes } from '../../src/console/registerRoutes.ts';
 import { readRegister, writeKit } from '../../src/register/registerFolder.ts';
 import { blankForm, CHECKS, FORM_WORDS } from '../../src/verdict/acceptanceForm.ts';
 import { emptyRoot, enterRun, madeKit, madeRunFolder } from '../register/madeRegister.ts';
-
-async function ask(root: string, path: string, body?: Record<string, string>) {
-	const [name, query = ''] = path.split('?');
-	const method = body === undefined ? 'GET' : 'POST';
-	const route = registerRoutes({ root, toolVersion: '0' }).find(
-		(one) => one.method === method && one.path === name,
-	);
-	if (route === undefined) throw new RangeError(`no route ${method} ${path}`);
-	const { body: page } = await route.answer({ query: new URLSearchParams(query), body });
-	return String(page);
-}
+import { ask } from './askRoutes.ts';
 
 /** Three sessions of each of two kits, in turn, and three of the first after its return. */
 async function practice(): Promise<string> {

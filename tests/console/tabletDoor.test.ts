@@ -9,6 +9,7 @@ import { openConsoleServer } from '../../src/console/consoleServer.ts';
 import { Pairing } from '../../src/console/pairing.ts';
 import { jsonAnswer } from '../../src/console/route.ts';
 import { openTabletDoor, type TabletDoor } from '../../src/console/tabletDoor.ts';
+import { OutsideFailure } from '../../src/failure.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'steerworthy-door-'));
 for (const page of ['tablet', 'console', 'assets']) {
@@ -99,7 +100,7 @@ test('a waiting page tells what it can do; nonsense from it is answered by closi
 	};
 	const { socket, first } = await enter();
 	expect(first).toBe('{"type":"waiting"}');
-	const facts = { videoDecoder: false, secureContext: false, wakeLock: false, userAgent: 'x' };
+	const facts = { videoDecoder: false, secureContext: false, wakeLock: false, webrtc: false, userAgent: 'x' };
 	socket.send(JSON.stringify({ type: 'able', ...facts }));
 	await expect.poll(() => told).toContain('able false');
 	const closing = new Promise((resolve) => socket.on('close', (code, why) => resolve(`${code} ${why}`)));
@@ -119,6 +120,7 @@ test('the console answers its own name on this computer only, and orders from it
 		pagesFolder: folder,
 		runsFolder: folder,
 		routes: [{ method: 'POST', path: '/ask/echo', answer: async ({ body }) => jsonAnswer(body) }],
+		isBusy: () => false,
 		onPage: () => {},
 	});
 	const post = (origin: string) =>
@@ -131,6 +133,39 @@ test('the console answers its own name on this computer only, and orders from it
 		headers: { host: 'elsewhere.example', origin: 'http://elsewhere.example' },
 	});
 	expect(await new Promise((resolve) => rebound.on('error', () => resolve('refused')))).toBe('refused');
+	server.close();
+});
+
+test('a file is kept as it comes; what is heavy waits for the end of a run; a page that fails is a page that says why', async () => {
+	let busy = false;
+	const path = '/ask/keep';
+	const failing = async () => {
+		throw new OutsideFailure('noRun', '<i>Nothing</i> here.', 'Look elsewhere.');
+	};
+	const server = await openConsoleServer({
+		...{ port: 0, pagesFolder: folder, runsFolder: folder, isBusy: () => busy, onPage: () => {} },
+		routes: [
+			{ method: 'GET', path: '/ask/fails', answer: failing },
+			{
+				...{ method: 'PUT', path, heavy: true },
+				keep: async ({ query, bytes }) => {
+					let count = 0;
+					for await (const piece of bytes) count += piece.length;
+					return jsonAnswer({ name: query.get('name'), count });
+				},
+			},
+		],
+	});
+	const own = `http://127.0.0.1:${server.port}`;
+	const put = (origin: string) =>
+		fetch(`${own}${path}?name=a`, { method: 'PUT', body: new Uint8Array(9_000_000), headers: { origin } });
+	expect(await (await put(own)).json()).toEqual({ name: 'a', count: 9_000_000 });
+	expect((await put('http://elsewhere.example')).status).toBe(403);
+	busy = true;
+	expect(await (await put(own)).json()).toEqual({ failed: expect.stringContaining('A run is on') });
+	const failed = await fetch(`${own}/ask/fails`);
+	expect(failed.headers.get('content-type')).toContain('text/html');
+	expect(await failed.text()).toContain('&lt;i&gt;Nothing&lt;/i&gt; here. Look elsewhere.');
 	server.close();
 });
 
