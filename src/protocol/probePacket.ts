@@ -23,7 +23,26 @@ export function unpackProbe(bytes: Uint8Array): number | null {
 	return view.getUint32(0) === MARK ? view.getUint32(4) : null;
 }
 
-/** Spacing to the next packet for a draw between 0 and 1: even from 0.4 to 1.6 of the mean, so that no beat is met. */
-export function probeSpacingMs(perSecond: number, draw: number): number {
-	return (1000 / perSecond) * (0.4 + 1.2 * draw);
+/** A late end makes up for this many spacings at once; what it is behind by more is not sent. */
+const MOST_BEHIND = 4;
+
+export type ProbePace = {
+	/** Just after a packet was sent: how long to wait for the next. */
+	waitMs(nowMs: number): number;
+};
+
+/**
+ * Packets at a mean rate, each spaced by a draw, even from 0.4 to 1.6 of the mean, so that no beat is met. Counted from when a packet was
+ * due and not from when a late timer sent it: timers are late only, and a browser's never wait under 4 ms, so that the rate would fall
+ * by up to a fifth. `draw` gives numbers from 0 to 1.
+ */
+export function openProbePace(perSecond: number, draw: () => number, beginMs: number): ProbePace {
+	const meanMs = 1000 / perSecond;
+	let dueMs = beginMs;
+	return {
+		waitMs(nowMs) {
+			dueMs = Math.max(dueMs + meanMs * (0.4 + 1.2 * draw()), nowMs - MOST_BEHIND * meanMs);
+			return Math.max(0, dueMs - nowMs);
+		},
+	};
 }

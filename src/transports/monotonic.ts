@@ -5,7 +5,7 @@
 import { setImmediate as nextTurn, setTimeout as pause } from 'node:timers/promises';
 
 /** A timer fires late by up to about this; the rest of the wait is spent turning the event loop. */
-const TIMER_SLACK_MS = 1.5;
+export const TIMER_SLACK_MS = 1.5;
 
 export function monotonicMs(): number {
 	return Number(process.hrtime.bigint()) / 1e6;

@@ -3,7 +3,7 @@
  * when; notes what it gets and when. A packet that the channel would have to queue is not sent at all, and has no number.
  */
 import type { Instance } from 'simple-peer';
-import { packProbe, probeSpacingMs, unpackProbe } from '../protocol/probePacket.ts';
+import { openProbePace, type ProbePace, packProbe, unpackProbe } from '../protocol/probePacket.ts';
 import { monotonicMs, roundMs } from './monotonic.ts';
 
 /** [number, ms]. */
@@ -19,7 +19,7 @@ export type ProbeTraffic = {
 	take(): { readonly sent: Instants; readonly got: Instants };
 };
 
-export type ProbePace = {
+export type ProbeTrafficOptions = {
 	readonly perSecond: number;
 	/** Draws between 0 and 1. */
 	readonly draw: () => number;
@@ -27,20 +27,20 @@ export type ProbePace = {
 	readonly aheadMs: number;
 };
 
-export function openProbeTraffic({ perSecond, draw, aheadMs }: ProbePace): ProbeTraffic {
+export function openProbeTraffic({ perSecond, draw, aheadMs }: ProbeTrafficOptions): ProbeTraffic {
 	let current: Instance | null = null;
 	let sequence = 0;
 	let sent: Instants = [];
 	let got: Instants = [];
 	const nowMs = (): number => roundMs(monotonicMs() + aheadMs);
 
-	const sendOn = (peer: Instance): void => {
+	const sendOn = (peer: Instance, pace: ProbePace): void => {
 		if (current !== peer || peer.destroyed) return;
 		if (peer.connected && peer.bufferSize < MOST_WAITING_BYTES) {
 			const sentMs = nowMs();
 			if (isSent(peer, packProbe(sequence))) sent.push([sequence++, sentMs]);
 		}
-		setTimeout(() => sendOn(peer), probeSpacingMs(perSecond, draw()));
+		setTimeout(() => sendOn(peer, pace), pace.waitMs(monotonicMs()));
 	};
 	return {
 		use(peer) {
@@ -50,7 +50,7 @@ export function openProbeTraffic({ perSecond, draw, aheadMs }: ProbePace): Probe
 				const number = unpackProbe(data);
 				if (number !== null && current === peer) got.push([number, gotMs]);
 			});
-			sendOn(peer);
+			sendOn(peer, openProbePace(perSecond, draw, monotonicMs()));
 		},
 		take() {
 			const taken = { sent, got };

@@ -13,7 +13,8 @@ import { OutsideFailure } from '../failure.ts';
 import { type Air, createAir } from '../simulation/air.ts';
 import { createRandom } from '../statistics/random.ts';
 import { onParentMessage, tellParent } from './childChannel.ts';
-import { monotonicMs, waitUntil } from './monotonic.ts';
+import { monotonicMs, TIMER_SLACK_MS } from './monotonic.ts';
+import { ReleaseQueue } from './releaseQueue.ts';
 import {
 	type FromUdpRelay,
 	type ToUdpRelay,
@@ -26,9 +27,10 @@ const FLUSH_EVERY_MS = 250;
 const FORGET_AFTER_MS = 2000;
 
 type Waiting = {
-	readonly row: { readonly inMs: number; readonly plannedMs: number; readonly rtpTimestamp: number | null };
+	readonly inMs: number;
+	readonly plannedMs: number;
+	readonly rtpTimestamp: number | null;
 	readonly bytes: Uint8Array;
-	readonly order: number;
 };
 
 /** One socket and the end that speaks to it. */
@@ -62,14 +64,17 @@ class Side {
 	}
 }
 
-/** One way through the air: packets wait in the order of their release, which need not be the order of their coming. */
+/**
+ * One way through the air. It sleeps until the next packet is due, and is woken where one comes that is due before it; looking
+ * again and again instead would take a core from the encoder beside it.
+ */
 class Way {
 	readonly #number: number;
 	readonly #air: Air;
 	readonly #to: () => Side;
-	readonly #queue: Waiting[] = [];
-	#order = 0;
-	#releasing = false;
+	readonly #queue = new ReleaseQueue<Waiting>();
+	#timer: NodeJS.Timeout | undefined;
+	#turn: NodeJS.Immediate | undefined;
 
 	constructor(number: number, air: Air, to: () => Side) {
 		this.#number = number;
@@ -85,35 +90,27 @@ class Way {
 			return;
 		}
 		const plannedMs = zero === null ? inMs : zero + passage.deliverAtMs;
-		this.#insert({ row: { inMs, plannedMs, rtpTimestamp }, bytes, order: this.#order++ });
-		if (this.#releasing) return;
-		this.#releasing = true;
-		this.#release().finally(() => {
-			this.#releasing = false;
-		});
+		this.#queue.insert({ inMs, plannedMs, rtpTimestamp, bytes });
+		this.#release();
 	}
 
-	#insert(packet: Waiting): void {
-		let at = this.#queue.length;
-		while (at > 0 && (this.#queue[at - 1]?.row.plannedMs ?? 0) > packet.row.plannedMs) at--;
-		this.#queue.splice(at, 0, packet);
-	}
-
-	/** While it waits for the first, a packet may come that is due before it. */
-	async #release(): Promise<void> {
-		for (let next = this.#queue[0]; next !== undefined; next = this.#queue[0]) {
-			const { plannedMs } = next.row;
-			if (monotonicMs() < plannedMs) {
-				await waitUntil(Math.min(plannedMs, monotonicMs() + 2));
-				continue;
-			}
-			this.#queue.shift();
+	#release = (): void => {
+		clearTimeout(this.#timer);
+		clearImmediate(this.#turn);
+		for (;;) {
 			const outMs = monotonicMs();
-			this.#to().send(next.bytes);
-			const { inMs, rtpTimestamp } = next.row;
-			log.push([this.#number, inMs, plannedMs, outMs, next.bytes.length, rtpTimestamp]);
+			const due = this.#queue.takeDue(outMs);
+			if (due === null) break;
+			this.#to().send(due.bytes);
+			const { inMs, plannedMs, rtpTimestamp, bytes } = due;
+			log.push([this.#number, inMs, plannedMs, outMs, bytes.length, rtpTimestamp]);
 		}
-	}
+		const { nextMs } = this.#queue;
+		if (nextMs === null) return;
+		const coarseMs = nextMs - monotonicMs() - TIMER_SLACK_MS;
+		if (coarseMs > 0) this.#timer = setTimeout(this.#release, coarseMs);
+		else this.#turn = setImmediate(this.#release);
+	};
 }
 
 const log: UdpRelayRow[] = [];

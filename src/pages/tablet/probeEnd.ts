@@ -3,7 +3,7 @@
  * with numbered packets at the same mean rate, at jittered spacing, and tells when it sent and got which.
  */
 import type { FromViewer, ToViewer } from '../../protocol/control.ts';
-import { packProbe, probeSpacingMs, unpackProbe } from '../../protocol/probePacket.ts';
+import { openProbePace, type ProbePace, packProbe, unpackProbe } from '../../protocol/probePacket.ts';
 import { answerOffer } from './answerOffer.ts';
 
 const REPORT_EVERY_MS = 400;
@@ -23,13 +23,13 @@ export function openProbeEnd(perSecond: number, say: (message: FromViewer) => vo
 	let got: Instants = [];
 	let reportTimer = 0;
 
-	const sendOn = (channel: RTCDataChannel): void => {
+	const sendOn = (channel: RTCDataChannel, pace: ProbePace): void => {
 		if (channel.readyState !== 'open') return;
 		if (channel.bufferedAmount < MOST_WAITING_BYTES) {
 			sent.push([sequence, performance.now()]);
 			channel.send(packProbe(sequence++).slice());
 		}
-		setTimeout(() => sendOn(channel), probeSpacingMs(perSecond, Math.random()));
+		setTimeout(() => sendOn(channel, pace), pace.waitMs(performance.now()));
 	};
 	const use = (channel: RTCDataChannel): void => {
 		channel.binaryType = 'arraybuffer';
@@ -38,8 +38,9 @@ export function openProbeEnd(perSecond: number, say: (message: FromViewer) => vo
 			const number = data instanceof ArrayBuffer ? unpackProbe(new Uint8Array(data)) : null;
 			if (number !== null) got.push([number, gotMs]);
 		};
-		if (channel.readyState === 'open') sendOn(channel);
-		else channel.onopen = () => sendOn(channel);
+		const begin = (): void => sendOn(channel, openProbePace(perSecond, Math.random, performance.now()));
+		if (channel.readyState === 'open') begin();
+		else channel.onopen = begin;
 	};
 	const report = (): void => {
 		if (sent.length > 0 || got.length > 0)
