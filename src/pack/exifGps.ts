@@ -2,10 +2,14 @@
  * The position within EXIF (a TIFF block: tag 0x8825 of the first directory points at the position's own; EXIF 2.3, from
  * memory). It is emptied where it lies, so that everything else, the way up of the picture first of all, stays.
  */
+import { latin } from './metadataText.ts';
+
 const GPS_POINTER = 0x8825;
 const ENTRY_BYTES = 12;
 /** Bytes of one value by its type: byte, ascii, short, long, rational, and so on to double. */
 const TYPE_BYTES = [0, 1, 1, 2, 4, 8, 1, 1, 2, 4, 8, 4, 8];
+
+const BEGINS = 'Exif\0\0';
 
 type Directory = { readonly view: DataView; readonly little: boolean; readonly at: number };
 
@@ -29,6 +33,19 @@ export function emptyGps(tiff: Uint8Array): void {
 		tiff.fill(0, entry, entry + ENTRY_BYTES);
 	}
 	view.setUint16(at, 0, little);
+}
+
+/** Empties the position of every EXIF block from `from` on, wherever it stands; gives how many there were. */
+export function emptyExifAnywhere(bytes: Uint8Array, from: number): number {
+	const text = latin(bytes, 0, bytes.length);
+	let count = 0;
+	for (let at = text.indexOf(BEGINS, from); at >= 0; at = text.indexOf(BEGINS, at + 1)) {
+		const tiff = bytes.subarray(at + BEGINS.length);
+		if (!/^(II\*\0|MM\0\*)/.test(latin(tiff, 0, 4)) || !holdsGps(tiff)) continue;
+		emptyGps(tiff);
+		count++;
+	}
+	return count;
 }
 
 function gpsDirectory(tiff: Uint8Array): Directory | null {

@@ -1,8 +1,10 @@
 /**
  * A position in a JPEG's segments: in EXIF it is emptied, so that the way up stays; a whole XMP or IPTC segment that
- * tells a place is left out. (JFIF and EXIF segment layout, from memory.)
+ * tells a place is left out. Behind the picture phones hang on smaller pictures and short clips: their positions are emptied
+ * where they lie. (JFIF and EXIF segment layout, from memory.)
  */
-import { emptyGps, holdsGps } from './exifGps.ts';
+import { emptyExifAnywhere, emptyGps, holdsGps } from './exifGps.ts';
+import { scrubMp4 } from './locationMp4.ts';
 import { latin, type Scrubbed, tellsPlace } from './metadataText.ts';
 
 const START_OF_SCAN = 0xda;
@@ -10,7 +12,8 @@ const EXIF = 'Exif\0\0';
 /** IPTC records 2:90 (city), 2:92 (part of it), 2:95 (province), 2:101 (country). */
 const IPTC_PLACES = [90, 92, 95, 101].map((record) => String.fromCharCode(0x1c, 2, record));
 
-export function scrubJpeg(original: Uint8Array): Scrubbed {
+/** `taken` false: a clip behind the picture holds what could not be taken out. */
+export function scrubJpeg(original: Uint8Array): Scrubbed & { readonly taken: boolean } {
 	// Not slice(): of a Buffer that is a view on the same bytes.
 	const bytes = new Uint8Array(original);
 	const found: string[] = [];
@@ -30,8 +33,27 @@ export function scrubJpeg(original: Uint8Array): Scrubbed {
 		}
 		at = end;
 	}
-	kept.push(bytes.subarray(at));
-	return found.length === 0 ? { bytes: original, found } : { bytes: Buffer.concat(kept), found };
+	const behind = bytes.subarray(at);
+	const { taken, ...more } = emptyBehind(behind);
+	found.push(...more.found);
+	kept.push(behind);
+	return found.length === 0
+		? { bytes: original, found, taken }
+		: { bytes: Buffer.concat(kept), found, taken };
+}
+
+/** In place, in the picture's own bytes and all that follow them; by chance neither beginning stands in a picture. */
+function emptyBehind(bytes: Uint8Array): Omit<Scrubbed, 'bytes'> & { readonly taken: boolean } {
+	const found = Array.from(
+		{ length: emptyExifAnywhere(bytes, 0) },
+		() => 'position in EXIF behind the picture',
+	);
+	const clipAt = latin(bytes, 0, bytes.length).indexOf('ftyp') - 4;
+	if (clipAt < 0) return { found, taken: true };
+	const clip = scrubMp4(bytes.subarray(clipAt));
+	bytes.set(clip.bytes, clipAt);
+	const ofClip = clip.found.map((words) => `${words} of the clip behind the picture`);
+	return { found: [...found, ...ofClip], taken: clip.taken };
 }
 
 const EXIF_WORDS = 'position in EXIF';

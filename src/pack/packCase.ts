@@ -85,7 +85,7 @@ function notesOf(readings: readonly LocationReading[], keepLocation: boolean): s
 	const found = readings.some((one) => one.found.length > 0);
 	return [
 		...(found && keepLocation ? ['Where the pictures were taken was left in, as asked.'] : []),
-		'Looked through for a place: JPEG, PNG, MP4 and MOV, where cameras and phones write it. Not looked through: other kinds of file, makers’ own boxes and tracks, and what can be seen or heard in the pictures.',
+		'Looked through for a place: JPEG, PNG, HEIC, AVIF, MP4 and MOV, where cameras and phones write it; tracks of data beside picture and sound are emptied whole. Not looked through: other kinds of file, makers’ own boxes, and what can be seen or heard in the pictures.',
 		'Other metadata (date, model of the camera) stands as it was.',
 	];
 }

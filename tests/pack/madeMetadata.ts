@@ -18,6 +18,30 @@ export function madeTiff(): Buffer {
 	return tiff;
 }
 
+/** The same position big-endian, as some makers write it; only the position. */
+export function madeBigTiff(): Buffer {
+	const tiff = Buffer.alloc(100);
+	tiff.write('MM\0*', 0, 'latin1');
+	tiff.writeUInt32BE(8, 4);
+	tiff.writeUInt16BE(1, 8);
+	bigEntry(tiff, 10, [0x8825, 4, 1, 38]);
+	tiff.writeUInt16BE(1, 38);
+	bigEntry(tiff, 40, [2, 5, 3, 70]);
+	for (const [i, value] of [51, 1, 30, 1, 2, 1].entries()) tiff.writeUInt32BE(value, 70 + 4 * i);
+	return tiff;
+}
+
+function bigEntry(
+	tiff: Buffer,
+	at: number,
+	[tag, type, count, value]: readonly [number, number, number, number],
+): void {
+	tiff.writeUInt16BE(tag, at);
+	tiff.writeUInt16BE(type, at + 2);
+	tiff.writeUInt32BE(count, at + 4);
+	tiff.writeUInt32BE(value, at + 8);
+}
+
 function entry(
 	tiff: Buffer,
 	at: number,
@@ -29,7 +53,7 @@ function entry(
 	tiff.writeUInt32LE(value, at + 8);
 }
 
-function segment(marker: number, body: Buffer): Buffer {
+export function segment(marker: number, body: Buffer): Buffer {
 	const head = Buffer.from([0xff, marker, 0, 0]);
 	head.writeUInt16BE(body.length + 2, 2);
 	return Buffer.concat([head, body]);
@@ -55,7 +79,7 @@ export function madePng(): Buffer {
 	return Buffer.concat([header, chunk('eXIf', madeTiff()), chunk('tEXt', text), plain.subarray(33)]);
 }
 
-function chunk(type: string, data: Buffer): Buffer {
+export function chunk(type: string, data: Buffer): Buffer {
 	const named = Buffer.concat([Buffer.from(type, 'latin1'), data]);
 	const [length, check] = [Buffer.alloc(4), Buffer.alloc(4)];
 	length.writeUInt32BE(data.length);
@@ -72,24 +96,53 @@ export function box(type: string, ...bodies: readonly Buffer[]): Buffer {
 
 const PLACE = '+51.5007-000.1246/';
 
+/** Four bytes, the greatest first. */
+export function number(value: number): Buffer {
+	const bytes = Buffer.alloc(4);
+	bytes.writeUInt32BE(value);
+	return bytes;
+}
+
+/** A list of keys and of their items, by pairs; an old QuickTime `meta`, without a version. */
+export function keyedItems(pairs: readonly (readonly [key: string, text: string])[]): Buffer {
+	const keys = pairs.map(([key]) => box('mdta', Buffer.from(key, 'latin1')));
+	const items = pairs.map(([, text], i) =>
+		box(number(i + 1).toString('latin1'), box('data', number(1), number(0), Buffer.from(text, 'latin1'))),
+	);
+	return box('meta', box('keys', number(0), number(pairs.length), ...keys), box('ilst', ...items));
+}
+
+/** One track of these samples, at these offsets in the file, in chunks of one sample. */
+export function madeTrack(track: {
+	readonly handler: string;
+	readonly entry: string;
+	/** Of the sample description, behind its name. */
+	readonly description?: string;
+	readonly samples: readonly { readonly at: number; readonly length: number }[];
+	readonly longOffsets?: boolean;
+}): Buffer {
+	const { handler, entry: name, description = '', samples } = track;
+	const count = number(samples.length);
+	const offsets = samples.map(({ at }) =>
+		track.longOffsets === true ? Buffer.concat([number(0), number(at)]) : number(at),
+	);
+	const tables = box(
+		'stbl',
+		box('stsd', number(0), number(1), box(name, Buffer.alloc(8), Buffer.from(description, 'latin1'))),
+		box('stsz', number(0), number(0), count, ...samples.map(({ length }) => number(length))),
+		box('stsc', number(0), number(1), number(1), number(1), number(1)),
+		box(track.longOffsets === true ? 'co64' : 'stco', number(0), count, ...offsets),
+	);
+	const head = box('hdlr', number(0), number(0), Buffer.from(handler, 'latin1'), Buffer.alloc(12));
+	return box('trak', box('mdia', head, box('minf', tables)));
+}
+
 /** A phone's: user data with ©xyz, and a list of keys of which the second is a position. */
 export function madeMp4(): Buffer {
-	const number = (value: number): Buffer => {
-		const bytes = Buffer.alloc(4);
-		bytes.writeUInt32BE(value);
-		return bytes;
-	};
-	const key = (name: string): Buffer => box('mdta', Buffer.from(name, 'latin1'));
-	const item = (index: number, text: string): Buffer =>
-		box(number(index).toString('latin1'), box('data', number(1), number(0), Buffer.from(text, 'latin1')));
-	const keys = box(
-		'keys',
-		number(0),
-		number(2),
-		key('com.apple.quicktime.make'),
-		key('com.apple.quicktime.location.ISO6709'),
-	);
-	const meta = box('meta', keys, box('ilst', item(1, 'a phone'), item(2, PLACE)));
+	const meta = keyedItems([
+		['com.apple.quicktime.make', 'a phone'],
+		['com.apple.quicktime.location.ISO6709', PLACE],
+	]);
 	const xyz = box('\u00a9xyz', Buffer.from(`\0\x12\x15\xc7${PLACE}`, 'latin1'));
 	return Buffer.concat([
 		box('ftyp', Buffer.from('isom', 'latin1')),
