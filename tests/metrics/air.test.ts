@@ -61,6 +61,40 @@ test('without probes the pictures themselves tell of the way to the viewer', () 
 	expect(measureAir(madeRun({ frames: steadyFrames(10, () => 30) })).kind).toBe('notMeasured');
 });
 
+test('what travelled during warm-up says nothing of the air, probes or pictures', () => {
+	const segments = [madeSegment({ warmUpUntilMs: 4000, endMs: 20_000 })];
+	const frames = steadyFrames(500, (i) => (i < 100 ? null : 30));
+	// Everything is lost before the end of warm-up, nothing after.
+	const probes = [probesOf('toViewer', 20, (sentMs) => (sentMs < 4000 ? null : 5))];
+	const [probed, pictured] = [probes, []].map((some) =>
+		measureAir(madeRun({ frames, probes: some, segments })),
+	);
+	expect(probed?.kind === 'measured' && probed.ways[0]).toMatchObject({
+		carriedBy: 'probes',
+		sent: 800,
+		lost: 0,
+	});
+	expect(pictured?.kind === 'measured' && pictured.ways[0]).toMatchObject({
+		carriedBy: 'pictures',
+		sent: 400,
+		lost: 0,
+	});
+});
+
+test('of two ways looked at, the chance that is told is for both together', () => {
+	const random = createRandom(11);
+	const pulsed = (sentMs: number) => (sentMs % 1250 < 90 ? null : 5 + random.exponential(2));
+	const down = probesOf('toViewer', 60, pulsed);
+	const quiet = probesOf('toBench', 60, () => 5 + random.exponential(2));
+	const chance = (probes: Run['probes']): number => {
+		const found = findRepeating(runOf(60, probes));
+		if (found.kind !== 'measured') throw new Error(found.explanation);
+		expect(found.repeats).toHaveLength(1);
+		return found.repeats[0]!.falseAlarmRatio;
+	};
+	expect(chance([down, quiet]) / chance([down])).toBeCloseTo(2, 6);
+});
+
 test('a pulse that hits both ways is one thing that repeats, with candidates to look for and none named as found', () => {
 	const random = createRandom(9);
 	const pulsed = (sentMs: number) => (sentMs % 1250 < 90 ? null : 5 + random.exponential(2));
