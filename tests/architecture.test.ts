@@ -47,7 +47,7 @@ const RULES: Record<string, Rule> = {
 	register: { folders: ['observations', 'metrics', 'verdict', 'statistics'], packages: ['zod'] },
 	pack: { folders: ['register', 'report', 'media/node'], packages: ['fflate'] },
 	console: {
-		folders: [...CORE_FOLDERS, 'rigs/link', 'transports', 'register', 'pack', 'media/node'],
+		folders: [...CORE_FOLDERS, 'rigs/air', 'rigs/link', 'transports', 'register', 'pack', 'media/node'],
 		packages: ['selfsigned', 'uqr', 'ws'],
 	},
 	pages: { folders: [...CORE_FOLDERS, 'media/web'], packages: ['vite'] },

@@ -4,6 +4,7 @@ import { fileURLToPath } from 'node:url';
 import type { Command } from 'commander';
 import { openConsole } from '../console/console.ts';
 import { registerRoutes } from '../console/registerRoutes.ts';
+import { standardCriteria } from '../verdict/criteria.ts';
 import { between, wholeBelow } from './cardCommand.ts';
 import { judgeFolder, renderReport, writeConclusion } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
@@ -12,6 +13,8 @@ import { judgeAgain } from './judgeAgain.ts';
 import { newRunName } from './runName.ts';
 import { RUNS_FOLDER } from './runsCommand.ts';
 import { TOOL_VERSION } from './version.ts';
+import { homeReading } from './yardCommand.ts';
+import { readingOf } from './yardRun.ts';
 
 type OpenOptions = {
 	readonly https?: boolean;
@@ -68,6 +71,15 @@ async function open(options: OpenOptions): Promise<void> {
 				};
 			},
 		}),
+		yard: {
+			newName: () => newRunName('yard'),
+			conclude: async (folder) => {
+				const conclusion = await judgeFolder(folder, standardCriteria);
+				await writeConclusion(folder, conclusion);
+				return { result: conclusion.result, reading: readingOf(conclusion) };
+			},
+			home: homeReading,
+		},
 		observedMs: options.seconds === undefined ? null : options.seconds * 1000,
 	});
 	process.stdout.write(`The console is open: ${console.url}\nCtrl-C closes it; a run that is on is kept.\n`);

@@ -3,49 +3,34 @@
  * (verdict/yardSession.ts); here it is only walked, so that it can be cut and taken up again anywhere.
  */
 import { candidateCauses } from '../metrics/repeatCauses.ts';
-import {
-	FILM_INSTEAD,
-	planWords,
-	ROLES,
-	type Section,
-	WIFI_WORDS,
-	yardSections,
-} from '../report/yardWords.ts';
-import { adviseOnChannel, readTypedChannel } from '../rigs/air/channelAdvice.ts';
-import { mhzToChannel } from '../rigs/air/channels.ts';
+import type { Section } from '../report/wordSection.ts';
+import { FILM_INSTEAD, planWords, ROLES, runWords, WIFI_WORDS, yardSections } from '../report/yardWords.ts';
+import { channelSeen, channelWords } from '../rigs/air/channelWords.ts';
 import type { SeenAir } from '../rigs/air/lookAtAir.ts';
+import { applyAct, type BegunRun, beginRun, endRun, type YardAct } from '../verdict/yardActs.ts';
 import {
 	nextStep,
-	type Place,
 	planOf,
 	WIFI,
 	type YardReading,
-	type YardRun,
 	type YardSession,
 	type YardStep,
 } from '../verdict/yardSession.ts';
-
-export type Measured = {
-	readonly place: Place;
-	readonly runId: string;
-	readonly profile: 'brief' | 'verdict';
-	readonly minutes: number;
-};
 
 export type YardDoors = {
 	/** Null: no more answers, or "stop". */
 	readonly ask: (question: string) => Promise<string | null>;
 	readonly tell: (section: Section) => void;
 	/** A run at a place; null: nothing could be measured. Rejects only when the program itself must end. */
-	readonly measure: (what: Measured) => Promise<YardReading | null>;
+	readonly measure: (what: BegunRun) => Promise<YardReading | null>;
 	/** The person pressed stop. */
 	readonly isStopped: () => boolean;
 	readonly keep: (session: YardSession) => Promise<void>;
 	readonly air: () => Promise<SeenAir | null>;
 	/** The channel as given beforehand; null: not given. */
 	readonly typedChannel: string | null;
-	/** Beside the tablet's reading at home, in words; null where none was given. */
-	readonly home: (reading: YardReading) => string | null;
+	/** Nobody waits to be asked: runs begin at once, and nothing besides the plan is offered. */
+	readonly isHurried: boolean;
 };
 
 /** Walks until nothing is left to do; gives the session as kept last. */
@@ -54,7 +39,7 @@ export async function walkYard(begun: YardSession, doors: YardDoors): Promise<Ya
 	let planTold = false;
 	for (;;) {
 		if (doors.isStopped() && !session.stopped && !session.backAtKit) {
-			session = { ...session, stopped: true };
+			session = applyAct(session, { kind: 'stop' });
 			await doors.keep(session);
 		}
 		const step = nextStep(session);
@@ -81,20 +66,63 @@ async function take(step: YardStep, session: YardSession, doors: YardDoors): Pro
 			return askChannel(session, doors);
 		case 'visit':
 		case 'verdict':
+		case 'company':
+		case 'walk':
 			return measureAt(step, session, doors);
 		case 'filmInstead':
 			doors.tell({ title: 'A film instead', items: FILM_INSTEAD });
-			return { ...session, stopped: true };
+			return applyAct(session, { kind: 'stop' });
 		default:
-			for (const section of answerOf(session, doors)) doors.tell(section);
-			return { ...session, backAtKit: true };
+			for (const section of answerOf(session)) doors.tell(section);
+			return (await askMore(session, doors)) ?? applyAct(session, { kind: 'backAtKit' });
 	}
 }
 
 /** All that is known so far. */
-export function answerOf(session: YardSession, doors: Pick<YardDoors, 'home'>): Section[] {
-	const run = session.verdictRuns.find(({ state }) => state === 'done');
-	return yardSections(session, candidateCauses, run?.reading == null ? null : doors.home(run.reading));
+export function answerOf(session: YardSession): Section[] {
+	return yardSections(session, candidateCauses);
+}
+
+/** The session, changed; null where the change cannot be, and why was told. */
+function tryAct(session: YardSession, act: YardAct, { tell }: YardDoors): YardSession | null {
+	try {
+		return applyAct(session, act);
+	} catch (refused) {
+		if (!(refused instanceof RangeError)) throw refused;
+		tell({ title: 'Not so', items: [refused.message] });
+		return null;
+	}
+}
+
+/** Before the last screen: anything again? Null: no. */
+async function askMore(session: YardSession, doors: YardDoors): Promise<YardSession | null> {
+	if (doors.isHurried || session.stopped || session.places.length === 0) return null;
+	doors.tell({ title: 'Anything again?', items: placeNumbers(session) });
+	for (;;) {
+		const answer = await doors.ask(
+			'A number: two minutes more there; number and "long": a run that answers; number and "company": while others look on; number and "walk": walking away and back; Enter: back to the kit',
+		);
+		if (isStop(answer) || answer === '') return null;
+		const act = wantedBy(answer, session);
+		const changed = act === null ? null : tryAct(session, act, doors);
+		if (changed !== null) return changed;
+	}
+}
+
+function placeNumbers({ places }: YardSession): string[] {
+	return places.map(({ name }, i) => `${i + 1} ${name}`);
+}
+
+const WANTED_BY = { long: 'verdict', company: 'company', walk: 'walk' } as const;
+
+/** `2`, `2 long`, `2 company`, `2 walk`, or a place's name in the number's stead; null for anything else. */
+function wantedBy(answer: string, { places }: YardSession): YardAct | null {
+	const [, where = '', how] = /^(.*?)(?:\s+(long|company|walk))?$/i.exec(answer.trim()) ?? [];
+	const named = places.findIndex(({ name }) => name === where);
+	const place = named >= 0 ? named : Number(where) - 1;
+	if (places[place] === undefined) return null;
+	const run = WANTED_BY[how?.toLowerCase() as keyof typeof WANTED_BY] ?? 'visit';
+	return { kind: 'want', run, place };
 }
 
 async function askWifi(session: YardSession, doors: YardDoors): Promise<YardSession> {
@@ -102,23 +130,24 @@ async function askWifi(session: YardSession, doors: YardDoors): Promise<YardSess
 	doors.tell({ title: 'Whose Wi-Fi is it?', items: choices });
 	for (;;) {
 		const answer = await doors.ask('1 to 4');
-		if (isStop(answer)) return { ...session, stopped: true };
+		if (isStop(answer)) return applyAct(session, { kind: 'stop' });
 		const wifi = WIFI[Number(answer) - 1] ?? WIFI.find((name) => name === answer);
-		if (wifi !== undefined) return { ...session, wifi };
+		if (wifi !== undefined) return applyAct(session, { kind: 'wifi', wifi });
 	}
 }
 
 async function askMinutes(session: YardSession, doors: YardDoors): Promise<YardSession> {
 	for (;;) {
 		const answer = await doors.ask('How long have you got, in minutes? (20)');
-		if (isStop(answer)) return { ...session, stopped: true };
+		if (isStop(answer)) return applyAct(session, { kind: 'stop' });
 		const minutes = answer === '' ? 20 : Number(answer);
-		if (minutes > 0 && minutes <= 480) return { ...session, minutes };
+		const changed = tryAct(session, { kind: 'minutes', minutes }, doors);
+		if (changed !== null) return changed;
 	}
 }
 
 async function askPlaces(session: YardSession, doors: YardDoors): Promise<YardSession> {
-	const places: Place[] = [...session.places];
+	let changed = session;
 	doors.tell({
 		title: 'The places',
 		items: [
@@ -127,84 +156,64 @@ async function askPlaces(session: YardSession, doors: YardDoors): Promise<YardSe
 		],
 	});
 	for (;;) {
-		const answer = await doors.ask(`Place ${places.length + 1}`);
-		if (isStop(answer)) return { ...session, places, stopped: true };
-		if (answer === '' && places.length > 0) break;
-		const place = readPlace(answer);
-		if (place !== null && !places.some(({ name }) => name === place.name)) places.push(place);
+		const answer = await doors.ask(`Place ${changed.places.length + 1}`);
+		if (isStop(answer)) return applyAct(changed, { kind: 'stop' });
+		if (answer === '' && changed.places.length > 0) break;
+		changed = tryAct(changed, { kind: 'addPlace', text: answer }, doors) ?? changed;
 	}
-	return { ...session, places, placesNamed: true };
-}
-
-/** `box door, 4 m, 1.2 m`; distance and height may be left out. Null for no name. */
-export function readPlace(text: string): Place | null {
-	const [name = '', ...sizes] = text.split(/[,;]/).map((part) => part.trim());
-	if (name === '' || name.length > 80) return null;
-	const [distanceM, heightM] = sizes.map((size) => {
-		const metres = Number(/^(\d+(?:\.\d+)?)\s*m?$/i.exec(size)?.[1] ?? Number.NaN);
-		return metres >= 0 ? metres : null;
-	});
-	return { name, distanceM: distanceM != null && distanceM > 0 ? distanceM : null, heightM: heightM ?? null };
+	return applyAct(changed, { kind: 'placesNamed' });
 }
 
 async function askChannel(session: YardSession, doors: YardDoors): Promise<YardSession> {
 	const seen = await doors.air();
-	const freqMHz = seen?.link?.freqMHz ?? null;
-	const joined = freqMHz === null ? null : mhzToChannel(Math.round(freqMHz));
-	const own = seen?.heard?.find((network) => network.joined);
-	const known = own ?? (joined === null ? null : readTypedChannel(`${joined.band} GHz ${joined.channel}`));
 	const answer =
-		known == null
+		channelSeen(seen) === null
 			? (doors.typedChannel ?? (await doors.ask('Channel of the Wi-Fi, as in 6 or 36@80 (empty: not known)')))
-			: null;
-	if (known == null && answer === null) return { ...session, stopped: true };
-	const channel = known ?? readTypedChannel(answer ?? '');
-	if (channel == null) return { ...session, channel: answer ?? '' };
-	const heard = seen?.heard?.filter((network) => !network.joined) ?? null;
-	const advice = adviseOnChannel(channel, heard);
-	const items = advice.map(({ seen: what, advice: todo }) => `${sentence(what)} ${todo}`);
-	if (items.length > 0) doors.tell({ title: 'The channel', items });
-	return {
-		...session,
-		channel: answer ?? `${channel.band} GHz ${channel.channel}@${channel.takes.widthMHz}`,
-	};
-}
-
-function sentence(text: string): string {
-	return `${text.charAt(0).toUpperCase()}${text.slice(1)}${text.endsWith('.') ? '' : '.'}`;
+			: '';
+	if (isStop(answer)) return applyAct(session, { kind: 'stop' });
+	const { channel, words } = channelWords(answer, seen);
+	if (words.length > 0) doors.tell({ title: 'The channel', items: words });
+	return applyAct(session, { kind: 'channel', text: channel });
 }
 
 async function measureAt(
-	{ kind, place: index }: Extract<YardStep, { place: number }>,
+	step: Extract<YardStep, { place: number }>,
 	session: YardSession,
 	doors: YardDoors,
 ): Promise<YardSession> {
-	const list = kind === 'visit' ? 'visits' : 'verdictRuns';
-	const place = session.places[index]!;
-	const what = kind === 'visit' ? 'visit, 2 minutes' : 'the run that answers';
-	const answer = await doors.ask(`${place.name}: ${what}. Everyone in place? Enter begins`);
-	if (isStop(answer)) return { ...session, stopped: true };
-	const count = session.visits.length + session.verdictRuns.length + 1;
-	const run: YardRun = {
-		place: index,
-		runId: `${session.name}-${count}-${kind}`,
-		state: 'begun',
-		reading: null,
-	};
-	const begun = { ...session, [list]: [...session[list], run] };
-	await doors.keep(begun);
-	const reading = await doors.measure({
-		place,
-		runId: run.runId,
-		profile: kind === 'visit' ? 'brief' : 'verdict',
-		minutes: kind === 'visit' ? planOf(session).visitMin : planOf(session).verdictMin,
-	});
+	const { name } = session.places[step.place]!;
+	const other =
+		session.places.length > 1 && step.kind === 'visit' ? '; or another place first: its number' : '';
+	const answer = doors.isHurried
+		? ''
+		: await doors.ask(
+				`${name}: ${runWords(step.kind, planOf(session))}. Everyone in place? Enter begins${other}`,
+			);
+	if (isStop(answer)) return applyAct(session, { kind: 'stop' });
+	const wanted = answer === '' ? null : wantedBy(answer, session);
+	if (wanted !== null) return applyAct(session, wanted);
+	const begun = beginRun(session, step);
+	await doors.keep(begun.session);
+	const reading = await doors.measure(begun);
 	// Stopped in the middle: what was cut off says nothing of the place.
-	if (doors.isStopped()) return begun;
-	const ended: YardRun = { ...run, state: reading === null ? 'nothingMeasured' : 'done', reading };
+	if (doors.isStopped()) return begun.session;
 	if (reading === null)
-		doors.tell({ title: place.name, items: ['Nothing could be measured. It will be tried once more.'] });
-	return { ...session, [list]: [...session[list], ended] };
+		doors.tell({ title: name, items: ['Nothing could be measured. It will be tried once more.'] });
+	const ended = endRun(begun.session, begun, reading);
+	return step.kind === 'walk' && reading !== null ? noteWalk(ended, begun.run.runId, doors) : ended;
+}
+
+/** What only the person saw. */
+async function noteWalk(session: YardSession, runId: string, doors: YardDoors): Promise<YardSession> {
+	const far = doors.isHurried
+		? null
+		: await doors.ask('How far were you when the picture stood, in metres? (empty: not known)');
+	const told = doors.isHurried
+		? null
+		: await doors.ask("Now the same way with the kit's own app: did it warn? (yes, no; empty: not tried)");
+	const distanceM = Number(far ?? '') > 0 ? Number(far) : null;
+	const warned = told === 'yes' || told === 'no' ? told : 'notTried';
+	return applyAct(session, { kind: 'noteWalk', runId, note: { distanceM, warned } });
 }
 
 function isStop(answer: string | null): answer is null {

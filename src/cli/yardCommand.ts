@@ -7,15 +7,17 @@ import { type Command, Option } from 'commander';
 import { networkWays } from '../console/networkChoice.ts';
 import { OutsideFailure } from '../failure.ts';
 import { measureEndurance } from '../metrics/endurance.ts';
+import { candidateCauses } from '../metrics/repeatCauses.ts';
 import { readRunFolder, writeRunFile } from '../register/runFolder.ts';
-import { openYard, saveYard, yardFolder } from '../register/yardFolder.ts';
+import { openYard, saveYard, YARD_PAGE, yardFolder } from '../register/yardFolder.ts';
 import { enduranceSections } from '../report/enduranceWords.ts';
 import { renderYardPage } from '../report/yardHtml.ts';
 import { backToKitText, paragraphText, sectionText } from '../report/yardText.ts';
-import { homeWords, WIFI_WORDS } from '../report/yardWords.ts';
+import { WIFI_WORDS } from '../report/yardWords.ts';
 import { lookAtAir } from '../rigs/air/lookAtAir.ts';
 import { standardCriteria } from '../verdict/criteria.ts';
-import { renamePlace, WIFI, type Wifi, type YardReading, type YardSession } from '../verdict/yardSession.ts';
+import { applyAct, renamePlace } from '../verdict/yardActs.ts';
+import { WIFI, type Wifi, type YardSession } from '../verdict/yardSession.ts';
 import { between, wholeBelow } from './cardCommand.ts';
 import { judgeFolder } from './conclude.ts';
 import { EXIT } from './exitCodes.ts';
@@ -25,7 +27,7 @@ import { newRunName } from './runName.ts';
 import { RUNS_FOLDER } from './runsCommand.ts';
 import { TOOL_VERSION } from './version.ts';
 import { WrongUsage } from './wrongUsage.ts';
-import { answerOf, readPlace, walkYard, type YardDoors } from './yardCheck.ts';
+import { walkYard, type YardDoors } from './yardCheck.ts';
 import { measureYardRun, readingOf } from './yardRun.ts';
 
 type YardOptions = {
@@ -48,8 +50,6 @@ type YardOptions = {
 	readonly out: string;
 	readonly json?: boolean;
 };
-
-const PAGE_FILE = 'yard.html';
 
 export function addYardCommand(program: Command): void {
 	program
@@ -97,14 +97,14 @@ function collect(value: string, before: readonly string[]): readonly string[] {
 
 async function yard(options: YardOptions): Promise<number> {
 	const name = newRunName('yard', options.name);
-	const asked = begin(openYard(options.out, name, new Date().toISOString()), options);
-	const home = options.home === undefined ? null : await homeReading(options.home);
+	const begun = begin(openYard(options.out, name, new Date().toISOString()), options);
+	const asked = options.home === undefined ? begun : { ...begun, home: await homeReading(options.home) };
 	const air = options.air === undefined ? null : await readAir(options.air);
 	const host = hostOf(options);
 	const stop = new AbortController();
 	const onInterrupt = (): void => stop.abort();
 	process.on('SIGINT', onInterrupt);
-	const asker = openAsker(options, onInterrupt);
+	const asker = openAsker(onInterrupt);
 	const out = options.json === true ? process.stderr : process.stdout;
 	const page = terminal();
 	const doors: YardDoors = {
@@ -125,11 +125,11 @@ async function yard(options: YardOptions): Promise<number> {
 		keep: (session) => saveYard(options.out, session),
 		air: lookAtAir,
 		typedChannel: options.channel ?? null,
-		home: ({ delay }) => (home === null || delay === null ? null : homeWords(delay, home)),
+		isHurried: options.yes === true,
 	};
 	try {
 		const session = await walkYard(asked, doors);
-		const path = await writePage(session, doors, options.out);
+		const path = await writePage(session, options.out);
 		out.write(backToKitText(page));
 		out.write(`${paragraphText(`To show or print: ${path}`, page)}\n`);
 		if (options.json === true) process.stdout.write(`${JSON.stringify(session, null, '\t')}\n`);
@@ -162,23 +162,27 @@ function begin(found: YardSession, options: YardOptions): YardSession {
 		const index = session.places.findIndex((place) => place.name === from);
 		if (index < 0 || to === '')
 			throw new WrongUsage(`--rename takes "old name=new name"; there is no place "${from}"`);
-		session = renamePlace(session, index, to);
+		session = refusedAsUsage(() => renamePlace(session, index, to));
 	}
-	const named = options.place.map((text) => {
-		const place = readPlace(text);
-		if (place === null) throw new WrongUsage(`"${text}" names no place`);
-		return place;
-	});
-	const fresh = named.filter(({ name }) => !session.places.some((place) => place.name === name));
-	const places = [...session.places, ...fresh];
+	const before = session.places.length;
+	for (const text of options.place)
+		session = refusedAsUsage(() => applyAct(session, { kind: 'addPlace', text }));
+	const isGrown = session.places.length > before;
 	return {
 		...session,
 		wifi: options.wifi ?? session.wifi,
 		minutes: options.minutes ?? session.minutes,
-		places,
-		placesNamed: session.placesNamed || named.length > 0,
-		backAtKit: session.backAtKit && fresh.length === 0 && !found.stopped,
+		placesNamed: session.placesNamed || options.place.length > 0,
+		backAtKit: session.backAtKit && !isGrown && !found.stopped,
 	};
+}
+
+function refusedAsUsage<T>(act: () => T): T {
+	try {
+		return act();
+	} catch (refused) {
+		throw refused instanceof RangeError ? new WrongUsage(refused.message) : refused;
+	}
 }
 
 /** Endurance and walk-away, of a run that is there: `link --profile long --seconds 1800` makes one. */
@@ -192,32 +196,33 @@ async function tellOverTime(folder: string): Promise<number> {
 	return EXIT.completed;
 }
 
-async function homeReading(folder: string): Promise<NonNullable<YardReading['delay']>> {
-	const reading = readingOf(await judgeFolder(folder, standardCriteria));
+/** Throws `OutsideFailure` `noRun` where the folder holds none with a delay. */
+export async function homeReading(folder: string): Promise<NonNullable<YardSession['home']>> {
+	const { run, result } = await judgeFolder(folder, standardCriteria);
+	const reading = readingOf({ run, result });
 	if (reading?.delay == null)
 		throw new OutsideFailure(
 			'noRun',
 			`${folder} holds no delay to stand beside.`,
 			'Give the folder of a link run made at home with this tablet.',
 		);
-	return reading.delay;
+	return { runId: result.run.id, ...reading.delay };
 }
 
-async function writePage(session: YardSession, doors: YardDoors, out: string): Promise<string> {
-	const run = session.verdictRuns.find(({ state }) => state === 'done');
-	const { name, startedAt } = session;
-	const folder = yardFolder(out, name);
-	const sections = answerOf(session, doors);
-	const steer = run?.reading?.steer ?? 'undetermined';
-	const page = renderYardPage({ name, startedAt, sections, steer, toolVersion: TOOL_VERSION });
-	await writeRunFile(folder, PAGE_FILE, page);
-	return join(folder, PAGE_FILE);
+async function writePage(session: YardSession, out: string): Promise<string> {
+	const folder = yardFolder(out, session.name);
+	await writeRunFile(
+		folder,
+		YARD_PAGE,
+		renderYardPage({ session, causesOf: candidateCauses, toolVersion: TOOL_VERSION }),
+	);
+	return join(folder, YARD_PAGE);
 }
 
 type Asker = { ask(question: string): Promise<string | null>; close(): void };
 
 /** Lines typed, or piped in: at the end of the pipe every question is answered with a stop. */
-function openAsker({ yes }: YardOptions, onInterrupt: () => void): Asker {
+function openAsker(onInterrupt: () => void): Asker {
 	let lines: Interface | null = null;
 	const waiting: ((answer: string | null) => void)[] = [];
 	const typed: string[] = [];
@@ -238,7 +243,6 @@ function openAsker({ yes }: YardOptions, onInterrupt: () => void): Asker {
 	};
 	return {
 		ask(question) {
-			if (yes === true && question.includes('Enter begins')) return Promise.resolve('');
 			open();
 			process.stderr.write(`${question} (or: stop) `);
 			const early = typed.shift();

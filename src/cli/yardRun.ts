@@ -2,20 +2,21 @@
 import { fileURLToPath } from 'node:url';
 import { OutsideFailure } from '../failure.ts';
 import { measureAir } from '../metrics/air.ts';
+import { measureCompany } from '../metrics/company.ts';
+import { measureBreaks } from '../metrics/linkBreaks.ts';
 import { findRepeating } from '../metrics/repeating.ts';
 import { RunFolder, writeRunFile } from '../register/runFolder.ts';
 import { runLink } from '../rigs/link/harness.ts';
 import { type LinkOptions, usualLink } from '../rigs/link/link.ts';
 import type { AirSpec } from '../simulation/airSpec.ts';
-import { standardCriteria } from '../verdict/criteria.ts';
-import { profileOf } from '../verdict/profiles.ts';
+import { standardCriteria, thresholdsOf } from '../verdict/criteria.ts';
+import type { BegunRun } from '../verdict/yardActs.ts';
 import type { YardReading } from '../verdict/yardSession.ts';
 import { type BrowserTablet, openBrowserTablet } from './browserTablet.ts';
 import { type Conclusion, judgeFolder, writeConclusion } from './conclude.ts';
 import { show } from './linkCommand.ts';
 import { openProgress } from './progressBar.ts';
 import { TOOL_VERSION } from './version.ts';
-import type { Measured } from './yardCheck.ts';
 
 export type YardApparatus = {
 	readonly tablet: 'none' | 'browser' | 'page';
@@ -37,11 +38,11 @@ const VIEWER_WITHIN_MS = 120_000;
 
 /** Null where nobody looked or nothing was measured. Other failures of the world are thrown. */
 export async function measureYardRun(
-	what: Measured,
+	what: BegunRun,
 	apparatus: YardApparatus,
 	signal: AbortSignal,
 ): Promise<YardReading | null> {
-	const folder = await RunFolder.create(apparatus.out, what.runId);
+	const folder = await RunFolder.create(apparatus.out, what.run.runId);
 	try {
 		await observe(what, apparatus, { folder, signal });
 	} catch (failure) {
@@ -60,7 +61,7 @@ export async function measureYardRun(
 }
 
 async function observe(
-	what: Measured,
+	what: BegunRun,
 	apparatus: YardApparatus,
 	{ folder, signal }: { folder: RunFolder; signal: AbortSignal },
 ): Promise<void> {
@@ -89,10 +90,12 @@ async function observe(
 	}
 }
 
-function optionsOf({ place, runId, profile, minutes }: Measured, apparatus: YardApparatus): LinkOptions {
+function optionsOf(
+	{ place, run: { runId }, profile, observedMs }: BegunRun,
+	apparatus: YardApparatus,
+): LinkOptions {
 	const { tablet, air, host, port, joined, seconds, probePerSecond, webrtc } = apparatus;
 	const way = webrtc === null ? 'WebSocket' : `WebRTC (${webrtc.codec})`;
-	const declaredMs = profileOf(profile).observedMs;
 	const external = tablet !== 'none';
 	const name = external
 		? `the tablet page${tablet === 'browser' ? " in this computer's browser" : ''} over ${way}`
@@ -112,10 +115,7 @@ function optionsOf({ place, runId, profile, minutes }: Measured, apparatus: Yard
 		joined,
 		probePerSecond,
 		webrtc,
-		observedMs:
-			seconds === null
-				? Math.max(declaredMs, profile === 'verdict' ? (minutes - 0.5) * 60_000 : 0)
-				: seconds * 1000,
+		observedMs: seconds === null ? observedMs : seconds * 1000,
 		air: air === null ? null : { spec: air, seed: 1 },
 		viewer: external ? 'external' : 'headless',
 		pagesFolder: external ? PAGES_FOLDER : null,
@@ -160,5 +160,7 @@ export function readingOf({ run, result }: Conclusion): YardReading | null {
 				: null,
 		steer: result.verdict.steer,
 		order: result.verdict.order,
+		breaks: measureBreaks(run),
+		company: measureCompany(run, thresholdsOf(standardCriteria).ageLimitMs),
 	};
 }

@@ -9,14 +9,16 @@ import type { WebSocket } from 'ws';
 import { OutsideFailure } from '../failure.ts';
 import { type ConsoleState, type FromConsolePage, readOrder } from '../protocol/console.ts';
 import type { LinkProgress } from '../rigs/link/link.ts';
+import type { YardReading } from '../verdict/yardSession.ts';
 import { type ConsoleServer, openConsoleServer } from './consoleServer.ts';
 import { DoorDesk } from './doorDesk.ts';
 import { getReady } from './homeChecks.ts';
 import { NO_TABLET_AFTER_MS, noTabletWords } from './ladder.ts';
-import { type Conclude, type Session, startSession } from './linkSession.ts';
+import { type Conclude, type Session, type SessionOrder, startSession } from './linkSession.ts';
 import { networkWays } from './networkChoice.ts';
 import { resultWords } from './resultWords.ts';
 import type { Route } from './route.ts';
+import { saysNothing, YardDesk, type YardLaunch, type YardOptions } from './yardDesk.ts';
 
 const TELL_EVERY_MS = 1000;
 /** Certificates are kept beside the runs; the dot keeps them out of lists of runs. */
@@ -33,10 +35,18 @@ export type ConsoleOptions = {
 	readonly newRunId: () => string;
 	readonly conclude: Conclude;
 	readonly routes: readonly Route[];
+	readonly yard: YardOptions;
 	/** Observed time instead of the profile's; null: the profile's. */
 	readonly observedMs: number | null;
 };
 
+/** Of a run of the yard check: small packets each way beside the picture. */
+const YARD_PROBES_PER_S = 100;
+type Launch = Pick<
+	SessionOrder,
+	'runId' | 'profile' | 'joining' | 'joined' | 'probePerSecond' | 'transport'
+> &
+	Pick<SessionOrder, 'place' | 'observedMs'>;
 type Stage = NonNullable<ConsoleState['run']>['stage'];
 
 export type Console = { readonly url: string; close(): Promise<void> };
@@ -65,6 +75,7 @@ class Desk {
 	readonly #keepFolder: string;
 	readonly #timer: ReturnType<typeof setInterval>;
 	readonly #door: DoorDesk;
+	readonly #yard: YardDesk;
 	#session: Session | null = null;
 	#stage: Stage = 'starting';
 	#observedMs = 0;
@@ -80,6 +91,14 @@ class Desk {
 			port: options.doorPort,
 			pagesFolder: options.pagesFolder,
 			keepFolder: this.#keepFolder,
+			onChange: () => this.#tell(),
+		});
+		const { runsFolder, toolVersion, yard } = options;
+		this.#yard = new YardDesk({
+			...{ runsFolder, toolVersion, newName: yard.newName },
+			launch: (what) => this.#launchAtYard(what),
+			stopRun: () => this.#session?.stop(),
+			home: (runId) => yard.home(join(runsFolder, runId)),
 			onChange: () => this.#tell(),
 		});
 		this.#timer = setInterval(() => this.#tell(), TELL_EVERY_MS);
@@ -113,6 +132,7 @@ class Desk {
 		try {
 			if (order.type === 'stop') this.#session?.stop();
 			else if (order.type === 'openDoor') await this.#alone(() => this.#openDoor(order.address, order.https));
+			else if (order.type === 'yard') await this.#yard.obey(order.order);
 			else if (order.type === 'getReady') await this.#alone(() => this.#getReady());
 			else this.#start(order);
 		} catch (failure) {
@@ -142,26 +162,57 @@ class Desk {
 		this.#trouble = null;
 	}
 
-	#start({ profile, joining, place, transport }: Extract<FromConsolePage, { type: 'start' }>): void {
+	#start(order: Extract<FromConsolePage, { type: 'start' }>): void {
+		const { newRunId, conclude, observedMs } = this.#options;
+		const { profile, joining, transport } = order;
+		const place = order.place.trim() === '' ? null : order.place.trim();
+		this.#result = null;
+		this.#launch({ runId: newRunId(), profile, joining, transport, place, observedMs }, conclude)
+			.then((result) => {
+				this.#result = resultWords(result);
+			})
+			.catch((failure: unknown) => this.#fail(failure));
+	}
+
+	/** A run of the yard check: by the same door, with probes beside the picture; what it says is the check's to tell. */
+	async #launchAtYard({ observedMs, ...what }: YardLaunch): Promise<YardReading | null> {
+		const { yard, observedMs: shorter } = this.#options;
+		const isHere = this.#door.open?.way.kind === 'thisComputer';
+		let reading: YardReading | null = null;
+		const order = {
+			...{ ...what, observedMs: shorter ?? observedMs, probePerSecond: YARD_PROBES_PER_S },
+			joining: isHere ? ('thisComputer' as const) : ('airToAccessPoint' as const),
+		};
+		try {
+			await this.#launch(order, async (folder) => {
+				const concluded = await yard.conclude(folder);
+				reading = concluded.reading;
+				return concluded.result;
+			});
+		} catch (failure) {
+			if (!saysNothing(failure)) throw failure;
+		}
+		return reading;
+	}
+
+	#launch(what: Launch, conclude: Conclude): Session['result'] {
 		const { open } = this.#door;
-		if (this.#isBusy || this.#session !== null || open === null)
+		if (this.isBusy || open === null)
 			throw new OutsideFailure(
 				'consoleBusy',
 				'A run can be started only after the code is shown and while no other is on.',
 				'Show the code first, or stop the run that is on.',
 			);
-		const { runsFolder: root, toolVersion, newRunId, conclude, observedMs } = this.#options;
+		const { runsFolder: root, toolVersion } = this.#options;
 		const { way, door, certificate: tls } = open;
-		this.#result = null;
 		this.#trouble = null;
 		this.#stage = 'starting';
 		this.#observedMs = 0;
 		this.#door.stepDone();
 		const session = startSession(
 			{
-				...{ runId: newRunId(), toolVersion, root, profile, joining, transport, observedMs, door, tls },
+				...{ ...what, toolVersion, root, door, tls },
 				startedAt: new Date().toISOString(),
-				place: place.trim() === '' ? null : place.trim(),
 				wayName: way.name,
 				address: way.address,
 				seed: randomBytes(4).readUInt32BE(),
@@ -171,15 +222,10 @@ class Desk {
 			(progress) => this.#onProgress(progress),
 		);
 		this.#session = session;
-		session.result
-			.then((result) => {
-				this.#result = resultWords(result);
-			})
-			.catch((failure: unknown) => this.#fail(failure))
-			.finally(() => {
-				this.#session = null;
-				this.#door.stepDone();
-			});
+		return session.result.finally(() => {
+			this.#session = null;
+			this.#door.stepDone();
+		});
 	}
 
 	#onProgress(progress: LinkProgress | { stage: 'judging' }): void {
@@ -229,6 +275,7 @@ class Desk {
 			result: this.#result,
 			trouble: this.#trouble,
 			checks: this.#checks,
+			yard: this.#yard.state(),
 		};
 	}
 

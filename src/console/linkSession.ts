@@ -32,6 +32,10 @@ export type SessionOrder = {
 	readonly root: string;
 	readonly profile: Exclude<ProfileName, 'file'>;
 	readonly joining: Joining;
+	/** How the ends are joined, where it was asked in other words. */
+	readonly joined?: string;
+	/** Small packets a second, each way; none where it is not said. */
+	readonly probePerSecond?: number;
 	readonly transport: 'webrtc' | 'websocket';
 	readonly place: string | null;
 	readonly wayName: string;
@@ -106,7 +110,8 @@ function linkOptionsOf(order: SessionOrder): LinkOptions {
 			name: `${where} over ${isRtc ? 'WebRTC (VP8)' : 'WebSocket'}, ${order.wayName}`,
 			invented: false,
 		},
-		joined: JOININGS[joining],
+		joined: order.joined ?? JOININGS[joining],
+		probePerSecond: order.probePerSecond ?? null,
 		card: { ...usualLink.card, seed },
 		observedMs: order.observedMs ?? declaredMs,
 		viewer: 'external',

@@ -9,6 +9,7 @@ import { srgbToLab65 } from '../colour/srgbToLab65.ts';
 import type { Run } from '../observations/run.ts';
 import { changePoints } from '../statistics/changePoints.ts';
 import { quantileSorted, sortSamples } from '../statistics/quantile.ts';
+import { type LinkBreak, measureBreaks } from './linkBreaks.ts';
 import type { Metric } from './metric.ts';
 import { gatherPictures, type SegmentPictures } from './presentedPictures.ts';
 
@@ -21,14 +22,6 @@ export type Change = {
 	readonly after: number;
 };
 
-export type LinkBreak = {
-	readonly atMs: number;
-	/** Without a new picture; at least this long where the run ended in it. */
-	readonly lengthMs: number;
-	/** From the first picture after it until a second full of pictures; null: never. */
-	readonly steadyAfterMs: number | null;
-};
-
 export type Endurance = {
 	readonly minutes: number;
 	readonly changes: readonly Change[];
@@ -38,9 +31,6 @@ export type Endurance = {
 const BIN_MS = 30_000;
 /** Fewer bins show no change that could be told from noise. */
 const LEAST_BINS = 8;
-/** A break is a second and more without a picture: long enough for a person to see it. */
-const BREAK_MS = 1000;
-const STEADY_RATIO = 0.9;
 /** Steps smaller than these are of no use, however sure; no source. */
 const LEAST_STEP: Readonly<Record<EnduranceQuantity, number>> = {
 	delayMs: 5,
@@ -76,7 +66,7 @@ export function measureEndurance(run: Run): Metric<Endurance> {
 		changes: Object.entries(series)
 			.flatMap(([quantity, readings]) => changesOf(quantity as EnduranceQuantity, readings))
 			.sort((a, b) => a.atMs - b.atMs),
-		breaks: pictures.flatMap((of) => breaksOf(of, startMs)),
+		breaks: measureBreaks(run),
 	};
 }
 
@@ -146,25 +136,4 @@ function colourShifts({ header, patches }: Run): Reading[] {
 		const shifts = rgb.map((seen, i) => deltaE00(drawn[i]!, srgbToLab65(seen)));
 		return [{ atMs, value: quantileSorted(sortSamples(shifts), 0.5) }];
 	});
-}
-
-function breaksOf({ seenMs, fromMs, endMs, sourcePeriodMs }: SegmentPictures, startMs: number): LinkBreak[] {
-	const breaks: LinkBreak[] = [];
-	for (let i = 0; i < seenMs.length; i++) {
-		const nextMs = seenMs[i + 1] ?? endMs;
-		if (nextMs <= fromMs || nextMs - seenMs[i]! < BREAK_MS) continue;
-		breaks.push({
-			atMs: seenMs[i]! - startMs,
-			lengthMs: nextMs - seenMs[i]!,
-			steadyAfterMs: i + 1 < seenMs.length ? steadyFrom(seenMs, i + 1, sourcePeriodMs) : null,
-		});
-	}
-	return breaks;
-}
-
-function steadyFrom(seenMs: Float64Array, first: number, sourcePeriodMs: number): number | null {
-	const wanted = Math.floor((STEADY_RATIO * 1000) / sourcePeriodMs);
-	for (let i = first; i + wanted - 1 < seenMs.length; i++)
-		if (seenMs[i + wanted - 1]! - seenMs[i]! <= 1000) return seenMs[i]! - seenMs[first]!;
-	return null;
 }

@@ -3,6 +3,7 @@
  * sends its whole state whenever something changed; the page only orders.
  */
 import { z } from 'zod';
+import { yardOrderSchema, yardStateSchema } from './yard.ts';
 
 export const CONSOLE_SOCKET_PATH = '/console-socket';
 
@@ -39,6 +40,8 @@ const fromConsolePageSchema = z.discriminatedUnion('type', [
 	z.object({ type: z.literal('stop') }),
 	/** Go through the list for home. */
 	z.object({ type: z.literal('getReady') }),
+	/** Of the yard check. */
+	z.object({ type: z.literal('yard'), order: yardOrderSchema }),
 ]);
 export type FromConsolePage = z.infer<typeof fromConsolePageSchema>;
 
@@ -131,6 +134,7 @@ const consoleStateSchema = z.object({
 	result: result.nullable(),
 	trouble: z.object({ happened: z.string(), advice: z.string() }).nullable(),
 	checks: z.array(check),
+	yard: yardStateSchema,
 });
 export type ConsoleState = z.infer<typeof consoleStateSchema>;
 

@@ -1,5 +1,5 @@
 /** A yard check on disk: one plain file in a folder of its own beside the runs, written whole or not at all after every step. */
-import { existsSync } from 'node:fs';
+import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import {
 	newYardSession,
@@ -12,6 +12,8 @@ import { type DocumentKind, readDocument, writeDocument } from './documentFile.t
 
 const YARDS = 'yards';
 const FILE = 'yard.json';
+/** The one page to show or print, beside it. */
+export const YARD_PAGE = 'yard.html';
 const KIND: DocumentKind<YardSession> = { format: YARD_FORMAT, version: YARD_VERSION, schema: yardSchema };
 
 /** Where a check of that name keeps its file and its page. */
@@ -27,4 +29,20 @@ export function openYard(root: string, name: string, startedAt: string): YardSes
 
 export async function saveYard(root: string, session: YardSession): Promise<void> {
 	await writeDocument(join(yardFolder(root, session.name), FILE), session);
+}
+
+/** The checks that are kept, the newest first; a file that cannot be read is passed over. */
+export function keptYards(root: string): { name: string; startedAt: string; isDone: boolean }[] {
+	const folder = join(root, YARDS);
+	const names = existsSync(folder) ? readdirSync(folder) : [];
+	return names
+		.flatMap((name) => {
+			try {
+				const { startedAt, backAtKit } = readDocument(join(folder, name, FILE), KIND);
+				return [{ name, startedAt, isDone: backAtKit }];
+			} catch {
+				return [];
+			}
+		})
+		.sort((a, b) => b.startedAt.localeCompare(a.startedAt, 'en'));
 }

@@ -1,9 +1,11 @@
 /** What changed over a long run, with its time and a story that would fit: a story to look into, never a finding. */
-import type { Change, Endurance, LinkBreak } from '../metrics/endurance.ts';
+import type { Change, Endurance } from '../metrics/endurance.ts';
+import type { LinkBreak } from '../metrics/linkBreaks.ts';
 import { formatMs, formatShare } from './numbers.ts';
-import type { Section } from './yardWords.ts';
+import type { Section } from './wordSection.ts';
 
 const TOGETHER_MS = 60_000;
+export const NEVER_STOOD = 'It never stood still for a second or more.';
 
 export function enduranceSections({ minutes, changes, breaks }: Endurance): Section[] {
 	const told = changes.map((change) => `${changeWords(change)} ${storyOf(change, changes)}`);
@@ -12,7 +14,13 @@ export function enduranceSections({ minutes, changes, breaks }: Endurance): Sect
 		{ title: 'Over time', items: told.length === 0 ? [steady] : told },
 		{
 			title: 'Where the link broke',
-			items: breaks.length === 0 ? ['It never stood still for a second or more.'] : breaks.map(breakWords),
+			items:
+				breaks.length === 0
+					? [NEVER_STOOD]
+					: breaks.map(
+							(broke) =>
+								`${breakWords(broke)} Walking away: note how far you were, and whether the kit warned.`,
+						),
 		},
 	];
 }
@@ -45,12 +53,12 @@ function storyOf({ quantity, atMs, before, after }: Change, all: readonly Change
 	return 'A story that would fit: heat or the battery. A device that gets hot or low slows down; feel it, shade it, put it on charge, and run again.';
 }
 
-function breakWords({ atMs, lengthMs, steadyAfterMs }: LinkBreak): string {
+export function breakWords({ atMs, lengthMs, steadyAfterMs }: LinkBreak): string {
 	const back =
 		steadyAfterMs === null
 			? 'it did not become steady again in this run'
 			: `steady again ${formatMs(steadyAfterMs)} after the first new picture`;
-	return `${clock(atMs)}: no new picture for ${(lengthMs / 1000).toFixed(1)} s; ${back}. Walking away: note how far you were, and whether the kit warned.`;
+	return `${clock(atMs)}: no new picture for ${(lengthMs / 1000).toFixed(1)} s; ${back}.`;
 }
 
 function clock(ms: number): string {

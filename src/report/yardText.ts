@@ -1,6 +1,7 @@
 /** A yard check for a terminal. */
 import { item, type Page, paragraphLines, title } from './paper.ts';
-import { BACK_TO_THE_KIT, type Section } from './yardWords.ts';
+import type { Section } from './wordSection.ts';
+import { BACK_TO_THE_KIT } from './yardWords.ts';
 
 export function sectionText({ title: heading, items }: Section, page: Page): string {
 	return [...title(heading, page), ...items.flatMap((words) => item(words, page)), ''].join('\n');

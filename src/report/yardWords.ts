@@ -9,11 +9,12 @@ import {
 	type Wifi,
 	type YardReading,
 	type YardRun,
+	type YardRunKind,
 	type YardSession,
 } from '../verdict/yardSession.ts';
+import { breakWords, NEVER_STOOD } from './enduranceWords.ts';
 import { formatMs, formatShare } from './numbers.ts';
-
-export type Section = { readonly title: string; readonly items: readonly string[] };
+import type { Section } from './wordSection.ts';
 
 /** Looks up candidates for a period; an argument, so that this file computes nothing. */
 export type CausesOf = (periodS: number, periodUncertaintyS: number) => readonly Cause[];
@@ -66,8 +67,18 @@ export function planWords({
 	];
 }
 
+/** What the next run is, for whoever stands ready. */
+export function runWords(kind: YardRunKind, { visitMin, verdictMin }: YardPlan): string {
+	if (kind === 'visit') return `visit, ${visitMin} minutes`;
+	if (kind === 'verdict')
+		return verdictMin === 0 ? 'the run that answers' : `the run that answers, ${verdictMin} minutes`;
+	return kind === 'company'
+		? `${visitMin} minutes while a second and a third tablet look on, coming and going`
+		: `${visitMin} minutes: walk away with the tablet until the picture stands, wait there, come back`;
+}
+
 /** The whole answer so far; whatever was measured is told, however early it was stopped. */
-export function yardSections(session: YardSession, causesOf: CausesOf, home: string | null): Section[] {
+export function yardSections(session: YardSession, causesOf: CausesOf): Section[] {
 	const sections: Section[] = [{ title: 'May I steer?', items: answerWords(session) }];
 	const places = placeWords(session);
 	if (places.length > 0) sections.push({ title: 'The places', items: places });
@@ -79,26 +90,34 @@ export function yardSections(session: YardSession, causesOf: CausesOf, home: str
 		});
 		sections.push({ title: 'What repeats', items: repeatWords(readings, causesOf) });
 	}
-	if (home !== null) sections.push({ title: 'Beside the reading at home', items: [home] });
+	const walks = walkWords(session);
+	if (walks.length > 0) sections.push({ title: 'Walking away', items: walks });
+	const company = companyWords(session);
+	if (company.length > 0) sections.push({ title: 'With others looking on', items: company });
+	const home = besideHome(session);
+	if (home.length > 0) sections.push({ title: 'Beside the reading at home', items: home });
 	return sections;
 }
 
+/** The run that answers: the last one made; those before it are named beside it. */
+export function answeringRun({ verdictRuns }: YardSession): YardRun | null {
+	return verdictRuns.findLast(({ state, reading }) => state === 'done' && reading !== null) ?? null;
+}
+
 function answerWords(session: YardSession): string[] {
-	const run = session.verdictRuns.find(({ state }) => state === 'done');
+	const run = answeringRun(session);
 	if (run?.reading != null) {
-		const { name } = session.places[run.place] ?? { name: '?' };
+		const nameOf = (place: number): string => session.places[place]?.name ?? '?';
+		const earlier = session.verdictRuns.filter((other) => other !== run && other.reading !== null);
 		return [
-			`${name}: ${run.reading.headline}`,
+			`${nameOf(run.place)}: ${run.reading.headline}`,
 			run.reading.order,
+			...run.reading.against.map((line) => `Against it: ${line}.`),
 			'It speaks of this tablet over this air, here and now; the scope and its app were not in it. The visits that chose this place are not in this answer: its run began afresh.',
+			...earlier.map(({ place, reading }) => `Before it, ${nameOf(place)}: ${reading?.headline ?? ''}.`),
 		];
 	}
-	const saidNo = doneReadings(session).filter(({ reading }) => reading.against.length > 0);
-	const ruledOut = saidNo.map(({ name, reading }) => `${name}: against it, ${reading.against.join('; ')}.`);
-	return [
-		'Not enough evidence yet: treat as not fit to steer. No full run was made at any place.',
-		...ruledOut,
-	];
+	return ['Not enough evidence yet: treat as not fit to steer. No full run was made at any place.'];
 }
 
 function placeWords(session: YardSession): string[] {
@@ -114,6 +133,14 @@ function placeWords(session: YardSession): string[] {
 		const told = where.filter((words) => words !== '').join(', ');
 		return `${place}${told === '' ? '' : ` (${told})`}: picture too old ${formatShare(meanRatio)} of the time, in ${visits} visit${visits === 1 ? '' : 's'}.`;
 	});
+	const against = order.flatMap(({ place }) => {
+		const lines = new Set(
+			session.visits.flatMap((visit) =>
+				session.places[visit.place]?.name === place ? (visit.reading?.against ?? []) : [],
+			),
+		);
+		return lines.size === 0 ? [] : [`Against ${place}: ${[...lines].join('; ')}.`];
+	});
 	const judged = pairs.map(({ first, second, answer, because }) =>
 		answer === 'firstBetter'
 			? `${first} is better than ${second}: ${because}.`
@@ -125,9 +152,49 @@ function placeWords(session: YardSession): string[] {
 	return [
 		`Look longer first at: ${best?.place ?? ''}.`,
 		...rows,
+		...against,
 		...judged,
 		...unmeasured.map(({ name }) => `${name}: not measured.`),
 	];
+}
+
+/** Told beside the answer, never in it. */
+function companyWords({ companyRuns, places }: YardSession): string[] {
+	return companyRuns.flatMap(({ state, place, reading }) => {
+		if (state !== 'done' || reading === null) return [];
+		const name = places[place]?.name ?? '?';
+		if (reading.company.length === 0)
+			return [`${name}: nobody looked on for 5 s or more, so nothing is known of company.`];
+		return reading.company.map(({ others, seconds, overLimitRatio, ageMeanMs, delayMedianMs }) => {
+			const who = others === 0 ? 'alone' : `with ${others} more looking on`;
+			return `${name}, ${who} (${seconds.toFixed(0)} s): picture too old ${formatShare(overLimitRatio)} of the time, ${formatMs(ageMeanMs)} old on average; delay ${formatMs(delayMedianMs)} in the middle.`;
+		});
+	});
+}
+
+function walkWords({ walkRuns, places }: YardSession): string[] {
+	return walkRuns.flatMap(({ state, place, reading, note }) => {
+		if (state !== 'done' || reading === null) return [];
+		const { breaks } = reading;
+		const far = note?.distanceM == null ? '' : ` It stood at about ${note.distanceM} m, as noted.`;
+		const warned = WARNED_WORDS[note?.warned ?? 'notTried'];
+		const stood = breaks.length === 0 ? [NEVER_STOOD] : breaks.map(breakWords);
+		return [`From ${places[place]?.name ?? '?'}: ${stood.join(' ')}${far} ${warned}`];
+	});
+}
+
+const WARNED_WORDS = {
+	yes: 'The kit’s own app warned on that way.',
+	no: 'The kit’s own app did not warn: look for a standing picture yourself.',
+	notTried: 'Whether the kit’s own app warns was not tried.',
+} as const;
+
+function besideHome(session: YardSession): string[] {
+	const here = answeringRun(session)?.reading?.delay ?? null;
+	if (session.home === null) return [];
+	return here === null
+		? ['No run that answers was made here, so nothing stands beside the reading at home.']
+		: [homeWords(here, session.home)];
 }
 
 function doneReadings(session: YardSession): { name: string; reading: YardReading }[] {
@@ -185,10 +252,7 @@ function periodWords(seconds: number): string {
 	return `${value >= 100 ? value.toFixed(0) : Number(value.toPrecision(3))} ${unit}`;
 }
 
-export function homeWords(
-	here: NonNullable<YardReading['delay']>,
-	home: NonNullable<YardReading['delay']>,
-): string {
+function homeWords(here: NonNullable<YardReading['delay']>, home: NonNullable<YardSession['home']>): string {
 	const doubt = Math.hypot(here.uncertaintyMs, home.uncertaintyMs);
 	const shift = (a: number, b: number): string => `${a >= b ? '+' : '−'}${formatMs(Math.abs(a - b))}`;
 	return `Delay here beside home: median ${shift(here.medianMs, home.medianMs)}, 19 times in 20 ${shift(here.p95Ms, home.p95Ms)}, give or take ${formatMs(doubt)}. A home reading does not carry to a yard.`;

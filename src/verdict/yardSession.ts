@@ -58,6 +58,28 @@ const readingSchema = z.object({
 	/** Of the three: `yes` only from a verdict run. */
 	steer: z.enum(['yes', 'no', 'undetermined', 'notAsked']),
 	order: z.string(),
+	/** By how many looked on besides (metrics/company.ts); empty where nobody did. */
+	company: z
+		.array(
+			z.object({
+				others: z.number().int().nonnegative(),
+				seconds: z.number().nonnegative(),
+				overLimitRatio: z.number().min(0).max(1),
+				ageMeanMs: z.number(),
+				delayMedianMs: z.number(),
+			}),
+		)
+		.default([]),
+	/** Where the picture stood for a second or more, and how it came back (metrics/linkBreaks.ts). */
+	breaks: z
+		.array(
+			z.object({
+				atMs: z.number(),
+				lengthMs: z.number().nonnegative(),
+				steadyAfterMs: z.number().nullable(),
+			}),
+		)
+		.default([]),
 });
 export type YardReading = z.infer<typeof readingSchema>;
 
@@ -67,8 +89,17 @@ const runSchema = z.object({
 	/** `begun` in a file that is read again means that it was cut off. */
 	state: z.enum(['begun', 'done', 'nothingMeasured']),
 	reading: readingSchema.nullable(),
+	/** Of a walk: how far the person was when the picture stood, and whether the kit's own app warned on the same way. */
+	note: z
+		.object({ distanceM: z.number().positive().nullable(), warned: z.enum(['yes', 'no', 'notTried']) })
+		.nullable()
+		.default(null),
 });
 export type YardRun = z.infer<typeof runSchema>;
+
+/** A visit for two minutes; the run that answers; two minutes while others come and go; two minutes of walking away and back. */
+const YARD_RUN_KINDS = ['visit', 'verdict', 'company', 'walk'] as const;
+export type YardRunKind = (typeof YARD_RUN_KINDS)[number];
 
 export const yardSchema = z.object({
 	format: z.literal(YARD_FORMAT),
@@ -84,6 +115,23 @@ export const yardSchema = z.object({
 	visits: z.array(runSchema),
 	/** Runs at the chosen place, each fresh: the visits that chose it are not in them. */
 	verdictRuns: z.array(runSchema),
+	/** Runs with others looking on: in no ranking and no answer, told beside it. */
+	companyRuns: z.array(runSchema).default([]),
+	walkRuns: z.array(runSchema).default([]),
+	/** Runs that the person asked for besides the plan, first first. */
+	wanted: z
+		.array(z.object({ kind: z.enum(YARD_RUN_KINDS), place: z.number().int().nonnegative() }))
+		.default([]),
+	/** Fresh delay of this tablet at home, to stand beside; null: none given. */
+	home: z
+		.object({
+			runId: z.string(),
+			medianMs: z.number(),
+			p95Ms: z.number(),
+			uncertaintyMs: z.number().nonnegative(),
+		})
+		.nullable()
+		.default(null),
 	/** The person asked to stop and be told. */
 	stopped: z.boolean(),
 	backAtKit: z.boolean(),
@@ -95,7 +143,8 @@ export function newYardSession(name: string, startedAt: string): YardSession {
 		format: YARD_FORMAT,
 		version: YARD_VERSION,
 		...{ name, startedAt, wifi: null, minutes: null, channel: null, places: [], placesNamed: false },
-		...{ visits: [], verdictRuns: [], stopped: false, backAtKit: false },
+		...{ visits: [], verdictRuns: [], companyRuns: [], walkRuns: [], wanted: [], home: null },
+		...{ stopped: false, backAtKit: false },
 	};
 }
 
@@ -110,7 +159,7 @@ export type YardStep =
 				| 'backToKit'
 				| 'done';
 	  }
-	| { readonly kind: 'visit' | 'verdict'; readonly place: number };
+	| { readonly kind: YardRunKind; readonly place: number };
 
 /** A run that measured nothing is tried again so often. */
 const MOST_TRIES = 2;
@@ -123,6 +172,8 @@ export function nextStep(session: YardSession): YardStep {
 	if (!session.placesNamed || session.places.length === 0) return { kind: 'askPlaces' };
 	if (session.wifi === 'shutOut') return { kind: 'filmInstead' };
 	if (session.channel === null) return { kind: 'askChannel' };
+	const [wanted] = session.wanted;
+	if (wanted !== undefined) return wanted;
 	const visit = nextVisit(session);
 	if (visit !== null) return { kind: 'visit', place: visit };
 	const { verdictMin } = planOf(session);
@@ -175,11 +226,4 @@ export function rankingOf({ places, visits }: YardSession): PlaceRanking {
 				: [];
 		}),
 	);
-}
-
-/** A place's name put right, everywhere; throws `RangeError` for a name that another place has. */
-export function renamePlace(session: YardSession, place: number, name: string): YardSession {
-	if (session.places.some((other, i) => i !== place && other.name === name))
-		throw new RangeError(`another place is called ${name}`);
-	return { ...session, places: session.places.map((old, i) => (i === place ? { ...old, name } : old)) };
 }

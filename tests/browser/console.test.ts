@@ -7,6 +7,8 @@ import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { judgeFolder, writeConclusion } from '../../src/cli/conclude.ts';
 import { findBrowser } from '../../src/cli/installedBrowser.ts';
+import { homeReading } from '../../src/cli/yardCommand.ts';
+import { readingOf } from '../../src/cli/yardRun.ts';
 import { type Console, openConsole } from '../../src/console/console.ts';
 import type { Run } from '../../src/observations/run.ts';
 import { readRunFolder } from '../../src/register/runFolder.ts';
@@ -76,6 +78,15 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 				return conclusion.result;
 			},
 			routes: [],
+			yard: {
+				newName: () => 'yard',
+				conclude: async (folder) => {
+					const conclusion = await judgeFolder(folder, standardCriteria);
+					await writeConclusion(folder, conclusion);
+					return { result: conclusion.result, reading: readingOf(conclusion) };
+				},
+				home: homeReading,
+			},
 			observedMs,
 		});
 		const desk = await browser.newPage({ viewport: { width: 1366, height: 768 } });

@@ -1,7 +1,8 @@
 /** The course of a yard check with invented runs: every question, every step, cut and taken up again. */
 import { expect, test } from 'vitest';
-import { answerOf, type Measured, readPlace, walkYard, type YardDoors } from '../../src/cli/yardCheck.ts';
-import type { Section } from '../../src/report/yardWords.ts';
+import { answerOf, walkYard, type YardDoors } from '../../src/cli/yardCheck.ts';
+import type { Section } from '../../src/report/wordSection.ts';
+import { type BegunRun, readPlace } from '../../src/verdict/yardActs.ts';
 import {
 	newYardSession,
 	type YardReading,
@@ -12,7 +13,7 @@ import {
 const SHARES: Readonly<Record<string, number>> = { door: 0.3, box: 0.01, arch: 0.2 };
 const ANSWERS = ['1', '20', 'door, 4 m, 1.2 m', 'box', 'arch, 9', '', '36@80', '', '', '', ''];
 
-function readingAt({ place, profile }: Measured): YardReading {
+function readingAt({ place, profile }: BegunRun): YardReading {
 	return {
 		overLimitRatio: SHARES[place.name] ?? 0,
 		effectiveCount: 200,
@@ -28,10 +29,12 @@ function readingAt({ place, profile }: Measured): YardReading {
 		delay: { medianMs: 60, p95Ms: 90, uncertaintyMs: 4 },
 		steer: profile === 'verdict' ? 'yes' : 'undetermined',
 		order: 'Steer.',
+		company: [],
+		breaks: [],
 	};
 }
 
-type Told = { readonly sections: Section[]; readonly measured: Measured[]; kept: YardSession };
+type Told = { readonly sections: Section[]; readonly measured: BegunRun[]; kept: YardSession };
 
 class Cut extends Error {}
 
@@ -47,7 +50,7 @@ function openDoors(
 	return Object.assign(told, {
 		ask: async () => left.shift() ?? null,
 		tell: (section: Section) => void told.sections.push(section),
-		measure: async (what: Measured) => {
+		measure: async (what: BegunRun) => {
 			told.measured.push(what);
 			return readingAt(what);
 		},
@@ -59,7 +62,7 @@ function openDoors(
 		},
 		air: async () => null,
 		typedChannel: null,
-		home: () => null,
+		isHurried: false,
 	} satisfies YardDoors);
 }
 
@@ -74,10 +77,10 @@ test('three places are visited, the best one gets a run of its own, and nothing 
 		'arch brief',
 		'box verdict',
 	]);
-	expect(new Set(doors.measured.map(({ runId }) => runId)).size).toBe(4);
+	expect(new Set(doors.measured.map(({ run }) => run.runId)).size).toBe(4);
 	expect(session.backAtKit).toBe(true);
 	expect(doors.sections[0]?.title).toBe('Whose Wi-Fi is it?');
-	const answer = answerOf(session, doors).flatMap(({ items }) => items);
+	const answer = answerOf(session).flatMap(({ items }) => items);
 	expect(answer[0]).toBe('box: fit for live steering');
 	expect(answer).toContain('box and arch: one visit each: difference not judged.');
 });
@@ -85,8 +88,7 @@ test('three places are visited, the best one gets a run of its own, and nothing 
 test('it says what repeats and what to try, and claims no device', async () => {
 	const doors = openDoors(fresh(), ANSWERS);
 	const words =
-		answerOf(await walkYard(fresh(), doors), doors).find(({ title }) => title === 'What repeats')?.items ??
-		[];
+		answerOf(await walkYard(fresh(), doors)).find(({ title }) => title === 'What repeats')?.items ?? [];
 	expect(words[0]).toMatch(/something repeats every 1\.25 s/);
 	expect(words[1]).toMatch(/^It may be an electric fence energiser; that was not identified\./);
 	expect(words[1]).toMatch(/never switch it off yourself/);
@@ -94,7 +96,7 @@ test('it says what repeats and what to try, and claims no device', async () => {
 
 test('cut at every step and taken up again, it ends with the same answer', async () => {
 	const whole = openDoors(fresh(), ANSWERS);
-	const expected = answerOf(await walkYard(fresh(), whole), whole);
+	const expected = answerOf(await walkYard(fresh(), whole));
 	let cuts = 0;
 	for (let cutAt = 1; ; cutAt++) {
 		const first = openDoors(fresh(), ANSWERS, cutAt);
@@ -116,7 +118,7 @@ test('cut at every step and taken up again, it ends with the same answer', async
 		];
 		const second = openDoors(first.kept, [...open, '', '', '', '']);
 		const session = await walkYard(first.kept, second);
-		expect(answerOf(session, second), `cut ${cutAt}`).toEqual(expected);
+		expect(answerOf(session), `cut ${cutAt}`).toEqual(expected);
 	}
 	// Four questions, four runs kept twice each, and back to the kit.
 	expect(cuts).toBe(13);
@@ -128,7 +130,7 @@ test('"stop" at any question leads back to the kit, with what is known so far', 
 		const session = await walkYard(fresh(), doors);
 		expect(session.backAtKit).toBe(true);
 		expect(doors.sections.at(-1)?.items.length ?? 0).toBeGreaterThan(0);
-		const headline = answerOf(session, doors)[0]?.items[0];
+		const headline = answerOf(session)[0]?.items[0];
 		expect(headline).toContain('treat as not fit to steer');
 	}
 });
@@ -149,7 +151,7 @@ test('a place that cannot be measured is tried once more, then passed over', asy
 	};
 	const session = await walkYard(fresh(), failing);
 	expect(session.visits.filter(({ state }) => state === 'nothingMeasured')).toHaveLength(2);
-	expect(answerOf(session, doors).flatMap(({ items }) => items)).toContain('door: not measured.');
+	expect(answerOf(session).flatMap(({ items }) => items)).toContain('door: not measured.');
 	expect(session.verdictRuns[0]).toMatchObject({ place: 1, state: 'done' });
 });
 

@@ -1,13 +1,13 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { rankPlaces, type VisitReading } from '../../src/verdict/places.ts';
+import { renamePlace } from '../../src/verdict/yardActs.ts';
 import { planYard } from '../../src/verdict/yardPlan.ts';
 import {
 	chosenPlace,
 	newYardSession,
 	nextStep,
 	rankingOf,
-	renamePlace,
 	type YardSession,
 	yardSchema,
 } from '../../src/verdict/yardSession.ts';
@@ -97,12 +97,15 @@ const reading = (overLimitRatio: number) => ({
 	delay: null,
 	steer: 'undetermined' as const,
 	order: '',
+	company: [],
+	breaks: [],
 });
 const done = (place: number, overLimitRatio: number) => ({
 	place,
 	runId: `r${place}`,
 	state: 'done' as const,
 	reading: reading(overLimitRatio),
+	note: null,
 });
 
 test('whose Wi-Fi is asked first, and back to the kit is always the last', () => {
@@ -129,7 +132,7 @@ test('a run that was begun and never ended is made again; one that measures noth
 		placesNamed: true,
 		channel: '',
 	};
-	const cut = { place: 0, runId: 'a', state: 'begun' as const, reading: null };
+	const cut = { place: 0, runId: 'a', state: 'begun' as const, reading: null, note: null };
 	const nothing = { ...cut, state: 'nothingMeasured' as const };
 	expect(nextStep({ ...session, visits: [cut] })).toEqual({ kind: 'visit', place: 0 });
 	expect(nextStep({ ...session, visits: [nothing, nothing] })).toEqual({ kind: 'visit', place: 1 });

@@ -41,7 +41,7 @@ const STEP_WORDS = {
 	notNeeded: 'not needed',
 } as const;
 
-function ladderItem({ state, title, words }: LadderStep): HTMLElement {
+export function ladderItem({ state, title, words }: LadderStep): HTMLElement {
 	const item = make('li', `${title}: ${STEP_WORDS[state]}`, state);
 	if (words.length > 0) {
 		const list = document.createElement('ul');
@@ -52,7 +52,8 @@ function ladderItem({ state, title, words }: LadderStep): HTMLElement {
 	return item;
 }
 
-function showDoor({ pairUrl, code, qr, refused, https, fingerprint, certificateFile }: Door): void {
+/** The parts of a page called as these are: code, address, what to trust. */
+export function showDoor({ pairUrl, code, qr, refused, https, fingerprint, certificateFile }: Door): void {
 	setText('address', pairUrl.split('?')[0] ?? '');
 	setText('code', code);
 	setText('refused', refused === null ? '' : `Someone was turned away: ${REFUSED[refused] ?? refused}.`);
@@ -79,7 +80,7 @@ function drawQr(rows: readonly string[]): void {
 	svg.replaceChildren(drawn);
 }
 
-const STAGES = {
+export const STAGES = {
 	starting: ['Starting', 'The picture is being made ready.'],
 	waiting: ['Waiting for the tablet', 'Tap Start on the tablet.'],
 	warmUp: ['Warming up', 'Nothing counts yet.'],
@@ -119,7 +120,7 @@ function liveRows(live: Live): [string, string][] {
 	return rows;
 }
 
-function milliseconds(value: number | null): string {
+export function milliseconds(value: number | null): string {
 	return value === null ? '–' : `${value < 10 ? value.toFixed(1) : Math.round(value)} ms`;
 }
 
