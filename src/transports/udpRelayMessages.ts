@@ -25,9 +25,10 @@ export const toUdpRelaySchema = z.discriminatedUnion('type', [
 export type ToUdpRelay = z.infer<typeof toUdpRelaySchema>;
 
 /**
- * One packet: [way (0 to the viewer, 1 back), inMs, plannedMs or null, outMs or null, bytes, RTP time stamp or null],
- * CLOCK_MONOTONIC; planned is what the air said, out is just before the packet was written on; null: the air lost it. The time
- * stamp is told of RTP packets alone: packets of one picture share it.
+ * One packet: [way (0 to the viewer, 1 back), inMs, plannedMs or null, outMs or null, bytes, RTP time stamp or null, RTP payload
+ * type or null], CLOCK_MONOTONIC; planned is what the air said, out is just before the packet was written on; null: the air lost
+ * it. The last two are told of RTP packets alone: packets of one picture share the time stamp, and those sent again have a type of
+ * their own.
  */
 const udpRelayRowSchema = z.tuple([
 	index,
@@ -35,6 +36,7 @@ const udpRelayRowSchema = z.tuple([
 	z.number().nullable(),
 	z.number().nullable(),
 	index,
+	index.nullable(),
 	index.nullable(),
 ]);
 export type UdpRelayRow = z.infer<typeof udpRelayRowSchema>;

@@ -26,10 +26,12 @@ const FLUSH_EVERY_MS = 250;
 /** A side whose end was silent for so long takes whoever speaks next: an end may change its port on the way. */
 const FORGET_AFTER_MS = 2000;
 
+type RtpMarks = { readonly timestamp: number; readonly payloadType: number };
+
 type Waiting = {
 	readonly inMs: number;
 	readonly plannedMs: number;
-	readonly rtpTimestamp: number | null;
+	readonly rtp: RtpMarks | null;
 	readonly bytes: Uint8Array;
 };
 
@@ -83,14 +85,14 @@ class Way {
 	}
 
 	take(bytes: Uint8Array, inMs: number, zero: number | null): void {
-		const rtpTimestamp = rtpTimestampOf(bytes);
+		const rtp = rtpMarksOf(bytes);
 		const passage = zero === null ? { deliverAtMs: 0 } : this.#air.send(inMs - zero, bytes.length);
 		if ('lostAtMs' in passage) {
-			log.push([this.#number, inMs, null, null, bytes.length, rtpTimestamp]);
+			log.push([this.#number, inMs, null, null, bytes.length, ...loggedMarks(rtp)]);
 			return;
 		}
 		const plannedMs = zero === null ? inMs : zero + passage.deliverAtMs;
-		this.#queue.insert({ inMs, plannedMs, rtpTimestamp, bytes });
+		this.#queue.insert({ inMs, plannedMs, rtp, bytes });
 		this.#release();
 	}
 
@@ -102,8 +104,8 @@ class Way {
 			const due = this.#queue.takeDue(outMs);
 			if (due === null) break;
 			this.#to().send(due.bytes);
-			const { inMs, plannedMs, rtpTimestamp, bytes } = due;
-			log.push([this.#number, inMs, plannedMs, outMs, bytes.length, rtpTimestamp]);
+			const { inMs, plannedMs, rtp, bytes } = due;
+			log.push([this.#number, inMs, plannedMs, outMs, bytes.length, ...loggedMarks(rtp)]);
 		}
 		const { nextMs } = this.#queue;
 		if (nextMs === null) return;
@@ -182,15 +184,21 @@ function isBindingRequest(bytes: Uint8Array): boolean {
 }
 
 /** RTP by first byte (RFC 7983), control packets left out by their types (RFC 5761); the header is not encrypted. */
-function rtpTimestampOf(bytes: Uint8Array): number | null {
+function rtpMarksOf(bytes: Uint8Array): RtpMarks | null {
 	const [first = 0, second = 0] = bytes;
 	const isRtp = first >= 128 && first <= 191 && bytes.length >= 12 && (second < 192 || second > 223);
 	if (!isRtp) return null;
-	return new DataView(bytes.buffer, bytes.byteOffset).getUint32(4);
+	const view = new DataView(bytes.buffer, bytes.byteOffset);
+	// The highest bit only marks a picture's last packet.
+	return { timestamp: view.getUint32(4), payloadType: second & 0x7f };
+}
+
+function loggedMarks(rtp: RtpMarks | null): [number | null, number | null] {
+	return rtp === null ? [null, null] : [rtp.timestamp, rtp.payloadType];
 }
 
 function isPicture(bytes: Uint8Array): boolean {
-	return rtpTimestampOf(bytes) !== null;
+	return rtpMarksOf(bytes) !== null;
 }
 
 /** A DTLS record of application data (RFC 6347: content type 23). */

@@ -19,7 +19,8 @@ function rtpPacket(number: number, rtpTimestamp: number): Uint8Array {
 	const bytes = new Uint8Array(200);
 	const view = new DataView(bytes.buffer);
 	view.setUint8(0, 0x80);
-	view.setUint8(1, 96);
+	// The highest bit marks a picture's last packet and is no part of the type.
+	view.setUint8(1, (number & 1) * 128 + 96);
 	view.setUint32(4, rtpTimestamp);
 	view.setUint32(12, number);
 	return bytes;
@@ -73,6 +74,7 @@ test('every packet is logged with what became of it, and exactly those that the 
 		expect(bytes).toBe(200);
 	}
 	expect(new Set(pictures.map(([, , , , , rtpTimestamp]) => rtpTimestamp)).size).toBe(COUNT / 2);
+	expect(new Set(pictures.map((row) => row[6]))).toEqual(new Set([96]));
 	expect(log.forgottenCount).toBe(0);
 });
 

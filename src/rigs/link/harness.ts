@@ -18,7 +18,7 @@ import type { LinkOptions, LinkOutcome, LinkSinks } from './link.ts';
 import { viewerNeverCame } from './linkFailures.ts';
 import { linkHeader } from './linkHeader.ts';
 import { type LinkParts, openParts } from './linkParts.ts';
-import { ProbePath } from './probePath.ts';
+import { ProbePath, type WayPackets } from './probePath.ts';
 import { RtcPath } from './rtcPath.ts';
 import { SeatedViewer } from './seatedViewer.ts';
 import { NEWS_WITHIN_MS, SegmentKeeper } from './segmentKeeper.ts';
@@ -100,6 +100,7 @@ class LinkRun {
 		if (reason === 'runEnd' || reason === 'tookTooLong') await this.#drain(reason);
 		await this.#finish();
 		// Ended from outside: what the viewer had seen, it has told by now.
+		this.#writeLastProbes(monotonicMs());
 		this.#keeper.end(reason, 'unobserved', monotonicMs());
 		const relayLog = (await this.#parts?.endRelay()) ?? null;
 		const udpRelayLog = (await this.#parts?.endUdpRelay()) ?? null;
@@ -194,11 +195,12 @@ class LinkRun {
 			case 'ready':
 				if (this.#watchingSinceMs === null) this.#parts?.sender.begin();
 				this.#watchingSinceMs ??= heardMs;
-				// A page that came back has told by now what it saw while its socket was away.
+				// A page that came back has told by now what it saw and got while its socket was away.
+				this.#writeLastProbes(heardMs);
 				this.#keeper.endSuspended('viewerLeft', heardMs);
 				viewer.markReady();
 				this.#rtc?.viewerReady(viewer.hello.page);
-				this.#probe?.viewerReady();
+				this.#probe?.viewerReady(viewer.hello.page);
 				return;
 			case 'answer':
 				if (message.way === 'picture') this.#rtc?.answered(message);
@@ -252,6 +254,7 @@ class LinkRun {
 		// It may come back with what it saw meanwhile; until then nothing is decided about those frames.
 		if (this.#page !== null) {
 			this.#keeper.suspend(monotonicMs());
+			this.#probe?.viewerAway();
 			return;
 		}
 		this.#keeper.end('viewerLeft', 'unobserved', monotonicMs());
@@ -261,6 +264,7 @@ class LinkRun {
 	/** The page looks no longer, though its socket may be open: what it has seen was told before. */
 	#onAway(code: string): void {
 		this.#event({ atMs: monotonicMs(), code: 'viewerAway', detail: code });
+		this.#writeLastProbes(monotonicMs());
 		this.#keeper.end(code, 'unobserved', monotonicMs());
 		this.#viewer?.lookAway();
 	}
@@ -302,7 +306,9 @@ class LinkRun {
 		const change = viewer.check(nowMs);
 		if (change === null) return;
 		this.#event({ atMs: nowMs, code: change === 'fellSilent' ? 'viewerSilent' : 'viewerReturned' });
-		if (change === 'fellSilent') this.#keeper.end('viewerSilent', 'lost', nowMs);
+		if (change !== 'fellSilent') return;
+		this.#writeLastProbes(nowMs, true);
+		this.#keeper.end('viewerSilent', 'lost', nowMs);
 	}
 
 	#writeNowAndThen(nowMs: number): void {
@@ -310,13 +316,22 @@ class LinkRun {
 		// Not every second to the tick: a period of our own would be looked for, and found, in the air.
 		this.#writtenMs = nowMs + WRITE_JITTER_MS * (this.#random.next() - 0.5);
 		this.#keeper.flush(nowMs);
-		for (const { way, packets } of this.#probe?.take(nowMs) ?? []) this.#keeper.probes(way, packets);
+		this.#writeProbes(this.#probe?.take(nowMs));
 		const load = this.#load.sample();
 		if (this.#firstHello === null) return;
 		this.#record({ kind: 'harness', atMs: roundMs(nowMs), ...load });
 		const observed = { observedMs: this.#keeper.observedMs(nowMs), targetMs: this.#options.observedMs };
 		if (!this.#ending)
 			this.#sinks.progress({ stage: this.#keeper.isWarm(nowMs) ? 'measuring' : 'warmUp', ...observed });
+	}
+
+	/** The open segment is about to end. `silent`: the viewer tells nothing any more. */
+	#writeLastProbes(nowMs: number, silent = false): void {
+		this.#writeProbes(this.#probe?.takeAll(nowMs, silent));
+	}
+
+	#writeProbes(settled: readonly WayPackets[] = []): void {
+		for (const { way, packets } of settled) this.#keeper.probes(way, packets);
 	}
 
 	/** Frames on their way may still find their class; the sender goes on, so that nothing stays behind in a decoder. */
@@ -332,6 +347,7 @@ class LinkRun {
 			this.#writeNowAndThen(monotonicMs());
 		}
 		await this.#viewer?.pinger.after();
+		this.#writeLastProbes(monotonicMs());
 		// The viewer was there until `endMs`, and that time counts. If it has left since, what never came is lost all the same:
 		// left out of the ledger, a link that breaks at the very end would hide its losses.
 		this.#keeper.end(reason, 'lost', endMs);

@@ -51,10 +51,35 @@ export class ProbeLedger {
 
 	/** What is settled, in order of sending, in runs of numbers without a gap. A packet waits for those before it. */
 	take(nowMs: number): ProbePacket[][] {
+		const overdueMs = this.#overdueMs(nowMs);
+		const settled: Open[] = [];
+		for (const packet of this.#open.values()) {
+			if (packet.receivedMs === null && packet.knownMs > overdueMs) break;
+			settled.push(packet);
+		}
+		return this.#give(settled);
+	}
+
+	/**
+	 * The stretch in which they were sent ends: all that is settled, whatever is still open before it. What is open stays, and is settled
+	 * by its time; `silent`: nobody tells any more, and what should have been told of by now is lost with the pictures.
+	 */
+	takeAll(nowMs: number, silent: boolean): ProbePacket[][] {
+		const overdueMs = silent ? nowMs - REPORT_GRACE_MS : this.#overdueMs(nowMs);
+		return this.#give(
+			[...this.#open.values()].filter(
+				({ receivedMs, knownMs }) => receivedMs !== null || knownMs <= overdueMs,
+			),
+		);
+	}
+
+	#overdueMs(nowMs: number): number {
+		return nowMs - this.#lostAfterMs - REPORT_GRACE_MS;
+	}
+
+	#give(settled: readonly Open[]): ProbePacket[][] {
 		const runs: ProbePacket[][] = [];
-		const overdueMs = nowMs - this.#lostAfterMs - REPORT_GRACE_MS;
-		for (const { sequence, sentMs, receivedMs, knownMs } of this.#open.values()) {
-			if (receivedMs === null && knownMs > overdueMs) break;
+		for (const { sequence, sentMs, receivedMs } of settled) {
 			this.#open.delete(sequence);
 			const run = runs.at(-1);
 			if (run?.at(-1)?.sequence === sequence - 1) run?.push({ sequence, sentMs, receivedMs });

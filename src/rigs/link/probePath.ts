@@ -14,9 +14,11 @@ const AGAIN_AFTER_MS = 500;
 
 type Told<Kind extends FromViewer['type']> = Extract<FromViewer, { type: Kind }>;
 
+export type WayPackets = { readonly way: ProbeWay; readonly packets: ProbePacket[] };
+
 export type ProbePathParts = {
-	readonly probe: () => Probe | null | undefined;
-	readonly relay: () => UdpRelay | null | undefined;
+	readonly probe: () => Pick<Probe, 'join' | 'answer'> | null | undefined;
+	readonly relay: () => Pick<UdpRelay, 'renew' | 'senderSide' | 'viewerSide'> | null | undefined;
 	readonly send: (message: ToViewer) => void;
 	readonly event: (code: string, detail: string) => void;
 };
@@ -26,7 +28,12 @@ export class ProbePath {
 	readonly #toViewer: ProbeLedger;
 	readonly #toBench: ProbeLedger;
 	#link = 0;
+	/** The loaded page that the connection is with; one that only lost its control socket keeps its probe. */
+	#page: string | undefined;
+	#isUp = false;
 	#isWanted = false;
+	/** What is on the viewer's side cannot be told of for now, and is not lost by that. */
+	#isHeld = false;
 	#timer: NodeJS.Timeout | undefined;
 
 	constructor(parts: ProbePathParts, lostAfterMs: number) {
@@ -43,9 +50,13 @@ export class ProbePath {
 				const told = relay == null ? sdp : withOneCandidate(sdp, relay.viewerSide);
 				if (link === this.#link) this.#parts.send({ type: 'offer', way: 'probe', link, sdp: told });
 			},
-			connected: () => {},
+			connected: (link) => {
+				if (link === this.#link) this.#isUp = true;
+			},
 			lost: (link, why) => {
-				if (link !== this.#link || !this.#isWanted) return;
+				if (link !== this.#link) return;
+				this.#isUp = false;
+				if (!this.#isWanted) return;
 				this.#parts.event('probeStreamLost', why);
 				this.#timer = setTimeout(() => this.#join(), AGAIN_AFTER_MS);
 			},
@@ -56,12 +67,22 @@ export class ProbePath {
 		};
 	}
 
-	/** Another viewer, or the same one anew: what was on its way is of no more use. */
-	viewerReady(): void {
+	/** `page`: which loaded page, where it says so. To another one, what was on its way is of no more use. */
+	viewerReady(page: string | undefined): void {
+		const isSame = page !== undefined && page === this.#page;
+		this.#page = page;
 		this.#isWanted = true;
-		this.#toViewer.clear();
-		this.#toBench.clear();
-		this.#join();
+		this.#isHeld = false;
+		if (!isSame) {
+			this.#toViewer.clear();
+			this.#toBench.clear();
+		}
+		if (!(isSame && this.#isUp)) this.#join();
+	}
+
+	/** The viewer's socket is away, its page may come back with what it got. */
+	viewerAway(): void {
+		this.#isHeld = true;
 	}
 
 	answered({ link, sdp }: Told<'answer'>): void {
@@ -76,10 +97,13 @@ export class ProbePath {
 	}
 
 	/** What has settled since the last call. */
-	take(nowMs: number): { readonly way: ProbeWay; readonly packets: ProbePacket[] }[] {
-		const toViewer = this.#toViewer.take(nowMs).map((packets) => ({ way: 'toViewer' as const, packets }));
-		const toBench = this.#toBench.take(nowMs).map((packets) => ({ way: 'toBench' as const, packets }));
-		return [...toViewer, ...toBench];
+	take(nowMs: number): WayPackets[] {
+		return this.#isHeld ? [] : ofBoth(this.#toViewer.take(nowMs), this.#toBench.take(nowMs));
+	}
+
+	/** The segment ends. `silent`: the viewer tells nothing any more. */
+	takeAll(nowMs: number, silent: boolean): WayPackets[] {
+		return ofBoth(this.#toViewer.takeAll(nowMs, silent), this.#toBench.takeAll(nowMs, silent));
 	}
 
 	/** The run ends: what is lost from now on is no news. */
@@ -91,8 +115,16 @@ export class ProbePath {
 	#join(): void {
 		clearTimeout(this.#timer);
 		if (!this.#isWanted) return;
+		this.#isUp = false;
 		this.#link++;
 		this.#parts.relay()?.renew();
 		this.#parts.probe()?.join(this.#link);
 	}
+}
+
+function ofBoth(toViewer: readonly ProbePacket[][], toBench: readonly ProbePacket[][]): WayPackets[] {
+	return [
+		...toViewer.map((packets) => ({ way: 'toViewer' as const, packets })),
+		...toBench.map((packets) => ({ way: 'toBench' as const, packets })),
+	];
 }

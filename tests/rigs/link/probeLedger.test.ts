@@ -86,3 +86,34 @@ test('every packet sent stands in exactly one run, in order, whatever is lost an
 		),
 	);
 });
+
+test('at the end of a stretch what came is told past what is still open, which is lost only by its time or by silence', () => {
+	const open = (): ProbeLedger => {
+		const ledger = new ProbeLedger(1000);
+		ledger.sent(
+			[
+				[0, 0],
+				[1, 10],
+			],
+			20,
+		);
+		ledger.sent([[2, 3000]], 3010);
+		ledger.got([[1, 13]]);
+		return ledger;
+	};
+	const [came, lost] = [
+		{ sequence: 1, sentMs: 10, receivedMs: 13 },
+		{ sequence: 0, sentMs: 0, receivedMs: null },
+	];
+	const early = open();
+	// 0 is neither told of nor overdue at 2.5 s: it stays, and may still come.
+	expect(early.takeAll(2519, false)).toEqual([[came]]);
+	early.got([[0, 4]]);
+	expect(early.takeAll(2519, false)).toEqual([[{ ...lost, receivedMs: 4 }]]);
+	expect(open().takeAll(2521, false)).toEqual([[lost, came]]);
+	// A viewer that fell silent will not tell: what is older than any report is lost, the newest is not known.
+	expect(open().takeAll(1521, true)).toEqual([[lost, came]]);
+	expect(open().takeAll(1519, true)).toEqual([[came]]);
+	expect(open().takeAll(4509, true)).toEqual([[lost, came]]);
+	expect(open().takeAll(4511, true)).toEqual([[lost, came, { sequence: 2, sentMs: 3000, receivedMs: null }]]);
+});
