@@ -1,6 +1,7 @@
 /** What every bench prints round its figures: where it ran, how busy the machine was, and plain tables within 100 columns. */
 import { execFileSync } from 'node:child_process';
 import { cpus, loadavg } from 'node:os';
+import { quantileSorted, sortSamples } from '../src/statistics/quantile.ts';
 
 export type BenchContext = {
 	/** Short commit, with a plus sign when the tree holds more than it; `unknown` outside a repository. */
@@ -36,6 +37,11 @@ export function printTable(rows: readonly Readonly<Record<string, string | numbe
 			.join('  ');
 	console.log(line(keys));
 	for (const row of rows) console.log(line(keys.map((key) => row[key] ?? '')));
+}
+
+/** Throws for none. */
+export function median(values: readonly number[]): number {
+	return quantileSorted(sortSamples([...values]), 0.5);
 }
 
 function commitNow(): string {

@@ -1,20 +1,21 @@
 /**
  * The floor of the WebSocket path on this machine, nothing in the way: from picture made to decoded and to presented in the
- * tablet page, beside the plainest loop that a browser can make of itself, a canvas sent over WebRTC to a video element of
- * the same page. Same size and rate, alternating. And at 60 pictures a second: whether any decoded frame is missed.
+ * tablet page, beside the plainest loop that a browser can make of itself: the same card over WebRTC in H.264 to a video element of
+ * the same page. Same size, rate and bitrate, alternating. And at 60 pictures a second: whether any decoded frame is missed.
  */
-import { chromium } from 'playwright-core';
-import { findBrowser } from '../src/cli/installedBrowser.ts';
 import type { Run } from '../src/observations/run.ts';
+import { usualLink } from '../src/rigs/link/link.ts';
 import { quantileSorted, sortSamples } from '../src/statistics/quantile.ts';
 import { benchContext, printTable } from './benchReport.ts';
 import { benchLink, runWithBrowser } from './browserLink.ts';
-import { plainLoop } from './plainLoop.ts';
+import { runPlainLoop } from './plainBrowser.ts';
 
 const quick = process.argv.includes('--quick');
 const REPEATS = quick ? 1 : 3;
 const OBSERVED_MS = quick ? 6000 : 15_000;
 const FAST_HZ = 60;
+/** The loop's jitter buffer comes to rest. */
+const SETTLE_MS = 6500;
 
 type Row = {
 	readonly path: string;
@@ -41,21 +42,6 @@ function delays(run: Run, point: 'decodedMs' | 'seenMs'): number[] {
 	});
 }
 
-/** The plain loop in a browser of its own, opened and closed like the other's. */
-async function plain(rateHz: number): Promise<{ decodedMs: number[]; presentedMs: number[] }> {
-	const executablePath = findBrowser();
-	if (executablePath === null) throw new Error('this bench needs an installed Chromium');
-	const browser = await chromium.launch({ executablePath, args: ['--no-sandbox', '--disable-gpu'] });
-	try {
-		const page = await browser.newPage({ viewport: { width: 1180, height: 820 } });
-		// tsx marks functions with a name-keeping call of its own, which the page does not know.
-		await page.evaluate('globalThis.__name = (named) => named');
-		return await page.evaluate(plainLoop, { rateHz, durationMs: OBSERVED_MS, widthPx: 1280, heightPx: 720 });
-	} finally {
-		await browser.close();
-	}
-}
-
 const collected = new Map<string, number[]>();
 const collect = (path: string, values: readonly number[]): void => {
 	collected.set(path, [...(collected.get(path) ?? []), ...values]);
@@ -64,9 +50,12 @@ for (let i = 0; i < REPEATS; i++) {
 	const { run } = await runWithBrowser(benchLink({ observedMs: OBSERVED_MS }));
 	collect('WebSocket, H.264: made to decoded', delays(run, 'decodedMs'));
 	collect('WebSocket, H.264: made to presented', delays(run, 'seenMs'));
-	const loop = await plain(30);
-	collect('plain WebRTC loop: drawn to decoded', loop.decodedMs);
-	collect('plain WebRTC loop: drawn to presented', loop.presentedMs);
+	const loop = await runPlainLoop({
+		...{ spec: usualLink.card, rateHz: 30, kbps: usualLink.bitrateKbps, pinned: true },
+		...{ codec: 'H264', durationMs: OBSERVED_MS, settleMs: SETTLE_MS },
+	});
+	collect('plain WebRTC loop, H.264: made to decoded', loop.decodedMs);
+	collect('plain WebRTC loop, H.264: made to presented', loop.presentedMs);
 }
 const rows = [...collected].map(([path, values]) => row(path, values));
 

@@ -5,54 +5,62 @@
  * less the change of the jitter buffer's mean delay that the browser itself recorded, against the shift that the relay's
  * own log shows; said beforehand: within 5 ms. Probes on the same air: median against their relay's log, within 2 ms.
  *
- * Events: an outage, Gilbert-Elliott loss, a bottleneck. The relay's log gives when the last packet of each picture was let
- * through (packets of one picture share their RTP time stamp); gaps between those are the independent intervals that the
- * gaps between decoded pictures are compared with. All classes must sum to what was sent.
+ * Events: an outage, Gilbert-Elliott loss, a bottleneck. Beside what the rig says stands a second log, made from the relay's packets
+ * alone (`packetLog.ts`): longest gap and oldest age within 40 ms, as many freezes, the share of time over the limit within 2 points.
+ * All classes must sum to what was sent.
  *
- * Floor per codec: generated to decoded, beside a plain loop of the same browser with the same codec, in turn, medians of
- * the repeats. The loop's pictures are simpler than the card: its ratio is an upper bound of what the rig adds.
+ * Floor per codec: generated to decoded, beside a plain loop of the same browser with the same card, codec, bitrate and reader, in turn,
+ * medians of the alternations; goal at most 1.1 times.
  *
  * Probe on and off in turn: change of median and P95 age of the picture.
  *
- * `npx tsx bench/rtc.ts [--quick] [--json]`; quick: one repeat, short legs.
+ * `npx tsx bench/rtc.ts [--quick] [--json] [--only delays,events,floor,probe] [--codec VP8]`; quick: one repeat, short legs.
  */
-import { chromium } from 'playwright-core';
-import { findBrowser } from '../src/cli/installedBrowser.ts';
 import { measureRun } from '../src/metrics/measureRun.ts';
 import { probePackets } from '../src/observations/probes.ts';
 import type { Run } from '../src/observations/run.ts';
-import type { LinkOptions } from '../src/rigs/link/link.ts';
+import { type LinkOptions, usualLink } from '../src/rigs/link/link.ts';
 import { type AirSpec, stillAir } from '../src/simulation/airSpec.ts';
-import { quantileSorted, sortSamples } from '../src/statistics/quantile.ts';
-import { RTC_CODECS, type RtcCodec } from '../src/transports/sdpText.ts';
+import { RTC_CODECS } from '../src/transports/sdpText.ts';
 import type { UdpRelayLog } from '../src/transports/udpRelay.ts';
 import { standardCriteria, thresholdsOf } from '../src/verdict/criteria.ts';
-import { benchContext, printTable } from './benchReport.ts';
+import { benchContext, median, printTable } from './benchReport.ts';
 import { type BrowserRun, benchLink, runWithBrowser } from './browserLink.ts';
-import { plainLoop } from './plainLoop.ts';
+import { picturesOf, storyOf } from './packetLog.ts';
+import { runPlainLoop } from './plainBrowser.ts';
 
 const SEED = 31_000;
 const RATE_HZ = 30;
 const KBPS = 4000;
 const SHIFT_TOLERANCE_MS = 5;
 const PROBE_TOLERANCE_MS = 2;
-/** Of the longest gap, and of gaps that only one of the two logs has. */
 const GAP_TOLERANCE_MS = 40;
+const SHARE_TOLERANCE = 0.02;
 const FLOOR_RATIO = 1.1;
+/** As long as the rig waits at least for the jitter buffer. */
+const LOOP_SETTLE_MS = 6500;
 
 const quick = process.argv.includes('--quick');
+const only = wordAfter('--only')?.split(',') ?? ['delays', 'events', 'floor', 'probe'];
+const codecs = RTC_CODECS.filter((codec) => (wordAfter('--codec') ?? (quick ? 'VP8' : codec)) === codec);
 const size = quick
-	? { repeats: 1, delaysMs: [0, 40], legMs: 5000, codecs: ['VP8'] as readonly RtcCodec[] }
-	: { repeats: 2, delaysMs: [0, 40, 80, 160], legMs: 10_000, codecs: RTC_CODECS };
-const alternations = quick ? 1 : 5;
+	? { repeats: 1, delaysMs: [0, 40], legMs: 5000, alternations: 1, eventMs: 12_000 }
+	: { repeats: 2, delaysMs: [0, 40, 80, 160], legMs: 10_000, alternations: 5, eventMs: 20_000 };
+const floorMs = quick ? 5000 : 6000;
+const probeMs = quick ? 5000 : 8000;
 
 type Row = Record<string, string | number>;
 
-const delays = await benchDelays();
-const events = await benchEvents();
-const floor = await benchFloor();
-const probe = await benchProbe();
+const delays = only.includes('delays') ? await benchDelays() : { video: [], probes: [] };
+const events = only.includes('events') ? await benchEvents() : [];
+const floor = only.includes('floor') ? await benchFloor() : [];
+const probe = only.includes('probe') ? await benchProbe() : [];
 report();
+
+function wordAfter(option: string): string | null {
+	const at = process.argv.indexOf(option);
+	return at < 0 ? null : (process.argv[at + 1] ?? null);
+}
 
 function leg(changes: Partial<LinkOptions>): Promise<BrowserRun> {
 	const webrtc = { codec: 'VP8', pinned: true } as const;
@@ -70,8 +78,8 @@ async function benchDelays(): Promise<{ video: Row[]; probes: Row[] }> {
 	for (let repeat = 0; repeat < size.repeats; repeat++) {
 		for (const setMs of repeat % 2 === 0 ? size.delaysMs : size.delaysMs.toReversed()) {
 			const { run, outcome } = await leg({ air: air({ delayMs: setMs }), probePerSecond: 100 });
-			const relayMs = medianOf(addedMs(outcome.udpRelayLog, run));
-			legs.push({ repeat, setMs, readMs: medianOf(decodedDelays(run)), bufferMs: bufferMean(run), relayMs });
+			const relayMs = median(addedMs(outcome.udpRelayLog, run));
+			legs.push({ repeat, setMs, readMs: median(decodedDelays(run)), bufferMs: bufferMean(run), relayMs });
 			probes.push(...probeRows(run, outcome.probeRelayLog, { repeat, setMs }));
 		}
 	}
@@ -91,13 +99,13 @@ async function benchDelays(): Promise<{ video: Row[]; probes: Row[] }> {
 
 function probeRows(run: Run, log: UdpRelayLog | null, at: { repeat: number; setMs: number }): Row[] {
 	return (['toViewer', 'toBench'] as const).map((way, number) => {
-		const readMs = medianOf(
+		const readMs = median(
 			[...probePackets(run)].flatMap((one) =>
 				one.way === way && one.receivedMs !== null ? [one.receivedMs - one.sentMs] : [],
 			),
 		);
 		// Data packets only: connectivity checks are larger or smaller, and few.
-		const relayMs = medianOf(
+		const relayMs = median(
 			(log?.rows ?? []).flatMap(([of, inMs, , outMs]) =>
 				of === number && outMs !== null ? [outMs - inMs] : [],
 			),
@@ -127,101 +135,97 @@ async function benchEvents(): Promise<Row[]> {
 	const rows: Row[] = [];
 	for (const [what, changes] of quick ? cases.slice(1, 2) : cases) {
 		const webrtc = { codec: 'VP8', pinned: false } as const;
-		rows.push(
-			eventRow(what, await leg({ air: air(changes), webrtc, observedMs: Math.max(size.legMs, 12_000) })),
-		);
+		rows.push(eventRow(what, await leg({ air: air(changes), webrtc, observedMs: size.eventMs })));
 	}
 	return rows;
 }
 
 function eventRow(what: string, { run, outcome }: BrowserRun): Row {
-	const { frames, warnings } = measureRun(run, thresholdsOf(standardCriteria));
-	if (frames.kind !== 'measured') throw new Error('no ledger');
-	const classes = [
-		frames.presented,
-		frames.notDrawn,
-		frames.unreadable,
-		frames.overtaken,
-		frames.late,
-		frames.lost,
-	];
+	const thresholds = thresholdsOf(standardCriteria);
+	const { frames, gaps, freezes, pictureAge, warnings } = measureRun(run, thresholds);
 	const log = outcome.udpRelayLog;
-	const made = gapsOf(passedMs(log, run));
-	const seen = gapsOf(decodedMs(run));
-	const longest = { made: Math.max(0, ...made), seen: Math.max(0, ...seen) };
-	const [, total] = packetsToViewer(log);
-	const lostPackets = (log?.rows ?? []).filter(([way, , , outMs]) => way === 0 && outMs === null).length;
+	if (log === null || frames.kind !== 'measured' || gaps.kind !== 'measured') throw new Error('no ledger');
+	if (freezes.kind !== 'measured' || pictureAge.kind !== 'measured') throw new Error('no age');
+	const { sent, presented, notDrawn, unreadable, overtaken, late, lost } = frames;
+	const pictures = picturesOf(log, shownMs(run));
+	const restMs = median(seenDelays(run)) - median(pictures.map(({ shownMs: at, wholeMs }) => wholeMs - at));
+	const story = storyOf(pictures, { ...observed(run), restMs, limitMs: thresholds.ageLimitMs });
+	const loggedGapMs = Math.max(0, ...story.gapsMs);
+	const shareOff = pictureAge.shareOverLimitRatio - story.overLimitRatio;
+	const agrees =
+		Math.abs(gaps.longestMs - loggedGapMs) <= GAP_TOLERANCE_MS &&
+		Math.abs(pictureAge.maxMs - story.oldestMs) <= GAP_TOLERANCE_MS &&
+		freezes.freezes.count === story.freezesMs.length &&
+		Math.abs(shareOff) <= SHARE_TOLERANCE;
+	const sumOff = sent - presented - notDrawn - unreadable - overtaken - late - lost;
 	return {
 		what,
-		packetsLost: `${lostPackets}/${total}`,
-		sumOff: frames.sent - classes.reduce((sum, count) => sum + count, 0),
-		lost: frames.lost,
-		madeGapMs: round(longest.made),
-		seenGapMs: round(longest.seen),
-		madeOver200: made.filter((ms) => ms > 200).length,
-		seenOver200: seen.filter((ms) => ms > 200).length,
-		countsDisagree: warnings.filter(({ code }) => code === 'countsDisagree').length,
-		verdict: within(longest.seen - longest.made, GAP_TOLERANCE_MS),
+		lostPkts: packetsLost(log),
+		...{ sumOff, lost, unread: unreadable },
+		gapMs: `${Math.round(gaps.longestMs)}/${Math.round(loggedGapMs)}`,
+		over200: `${gaps.over200.count}/${story.gapsMs.filter((ms) => ms > 200).length}`,
+		freezes: `${freezes.freezes.count}/${story.freezesMs.length}`,
+		oldestMs: `${Math.round(pictureAge.maxMs)}/${Math.round(story.oldestMs)}`,
+		overLimit: `${percent(pictureAge.shareOverLimitRatio)}/${percent(story.overLimitRatio)}`,
+		countsOff: warnings.filter(({ code }) => code === 'countsDisagree').length,
+		verdict: agrees && sumOff === 0 ? 'within' : 'OUTSIDE',
 	};
+}
+
+function packetsLost({ rows }: UdpRelayLog): string {
+	const toViewer = rows.filter(([way]) => way === 0);
+	return `${toViewer.filter(([, , , outMs]) => outMs === null).length}/${toViewer.length}`;
 }
 
 async function benchFloor(): Promise<Row[]> {
 	const rows: Row[] = [];
-	for (const codec of size.codecs) {
-		const ours: number[] = [];
-		const plain: number[] = [];
-		let unreadable = 0;
-		let sent = 0;
-		for (let i = 0; i < alternations; i++) {
-			const { run } = await leg({ webrtc: { codec, pinned: true } });
-			ours.push(medianOf(decodedDelays(run)));
-			for (const { fate } of run.frames) {
-				sent++;
-				if (fate === 'unreadable') unreadable++;
-			}
-			plain.push(medianOf(await plainDelays(codec)));
+	for (const codec of codecs) {
+		const [ours, plain, ourBuffers, plainBuffers] = [[], [], [], []] as number[][];
+		let [unreadable, sent] = [0, 0];
+		for (let i = 0; i < size.alternations; i++) {
+			const { run } = await leg({ webrtc: { codec, pinned: true }, observedMs: floorMs });
+			ours?.push(median(decodedDelays(run)));
+			ourBuffers?.push(bufferMean(run));
+			sent += run.frames.count;
+			for (const { fate } of run.frames) if (fate === 'unreadable') unreadable++;
+			const loop = { rateHz: RATE_HZ, kbps: KBPS, pinned: true, settleMs: LOOP_SETTLE_MS };
+			const { decodedMs, bufferMs } = await runPlainLoop({
+				...{ spec: usualLink.card, codec, durationMs: floorMs, ...loop },
+			});
+			plain?.push(median(decodedMs));
+			plainBuffers?.push(bufferMs);
 		}
-		const [ourMs, plainMs] = [medianOf(ours), medianOf(plain)];
-		const verdict = ourMs / plainMs <= FLOOR_RATIO ? 'within' : 'ABOVE';
-		const about = { ourMs: round(ourMs), plainMs: round(plainMs), ratio: round(ourMs / plainMs), verdict };
-		rows.push({ codec, alternations, ...about, unreadable: `${unreadable}/${sent}` });
+		const [ourMs, plainMs] = [median(ours ?? []), median(plain ?? [])];
+		rows.push({
+			...{ codec, alternations: size.alternations, ourMs: round(ourMs), plainMs: round(plainMs) },
+			ratio: round(ourMs / plainMs),
+			ourBufferMs: round(median(ourBuffers ?? [])),
+			plainBufferMs: round(median(plainBuffers ?? [])),
+			unreadable: `${unreadable}/${sent}`,
+			verdict: ourMs / plainMs <= FLOOR_RATIO ? 'within' : 'ABOVE',
+		});
 	}
 	return rows;
 }
 
-async function plainDelays(codec: RtcCodec): Promise<number[]> {
-	const browser = await chromium.launch({
-		executablePath: findBrowser() ?? '',
-		args: ['--no-sandbox', '--disable-gpu'],
-	});
-	try {
-		const page = await browser.newPage({ viewport: { width: 1180, height: 820 } });
-		await page.evaluate('globalThis.__name = (named) => named');
-		const rtc = { codec, kbps: KBPS };
-		const { decodedMs: all } = await page.evaluate(plainLoop, {
-			...{ rateHz: RATE_HZ, durationMs: size.legMs, widthPx: 1280, heightPx: 720, rtc },
-		});
-		return all;
-	} finally {
-		await browser.close();
-	}
-}
-
 async function benchProbe(): Promise<Row[]> {
 	const rows: Row[] = [];
-	for (let i = 0; i < alternations; i++) {
-		for (const probePerSecond of i % 2 === 0 ? [null, 200] : [200, null]) {
-			const { run } = await leg({ probePerSecond });
+	for (let i = 0; i < size.alternations; i++) {
+		const pair = new Map<number, { medianMs: number; p95Ms: number }>();
+		for (const perSecond of i % 2 === 0 ? [0, 200] : [200, 0]) {
+			const probePerSecond = perSecond === 0 ? null : perSecond;
+			const { run } = await leg({ probePerSecond, observedMs: probeMs });
 			const { pictureAge } = measureRun(run, thresholdsOf(standardCriteria));
 			if (pictureAge.kind !== 'measured') throw new Error('no age');
-			const { medianMs, p95Ms } = pictureAge;
-			rows.push({
-				alternation: i,
-				probe: probePerSecond ?? 0,
-				medianAgeMs: round(medianMs),
-				p95AgeMs: round(p95Ms),
-			});
+			pair.set(perSecond, pictureAge);
 		}
+		const [off, on] = [pair.get(0)!, pair.get(200)!];
+		rows.push({
+			alternation: i + 1,
+			...{ medianOffMs: round(off.medianMs), medianOnMs: round(on.medianMs) },
+			medianChangeMs: round(on.medianMs - off.medianMs),
+			...{ p95OffMs: round(off.p95Ms), p95OnMs: round(on.p95Ms), p95ChangeMs: round(on.p95Ms - off.p95Ms) },
+		});
 	}
 	return rows;
 }
@@ -237,24 +241,16 @@ function decodedDelays(run: Run): number[] {
 	);
 }
 
-function decodedMs(run: Run): number[] {
-	const { fromMs, toMs } = observed(run);
-	return [...run.frames]
-		.flatMap(({ decodedMs: at }) => (at === null || at < fromMs || at > toMs ? [] : [at]))
-		.sort((a, b) => a - b);
+function seenDelays(run: Run): number[] {
+	const { fromMs } = observed(run);
+	return [...run.frames].flatMap((frame) =>
+		frame.seenMs === null || frame.shownMs < fromMs ? [] : [frame.seenMs - frame.shownMs],
+	);
 }
 
-/** When each picture's last packet was let through, in the observed time, in order. */
-function passedMs(log: UdpRelayLog | null, run: Run): number[] {
-	const { fromMs, toMs } = observed(run);
-	const last = new Map<number, number>();
-	for (const [way, , , outMs, , rtp] of log?.rows ?? [])
-		if (way === 0 && outMs !== null && rtp !== null) last.set(rtp, Math.max(last.get(rtp) ?? 0, outMs));
-	return [...last.values()].filter((at) => at >= fromMs && at <= toMs).sort((a, b) => a - b);
-}
-
-function gapsOf(instants: readonly number[]): number[] {
-	return instants.slice(1).map((at, i) => at - (instants[i] ?? at));
+/** Of every frame that the source showed, in order. */
+function shownMs(run: Run): number[] {
+	return [...run.frames].map((frame) => frame.shownMs).sort((a, b) => a - b);
 }
 
 function addedMs(log: UdpRelayLog | null, run: Run): number[] {
@@ -262,11 +258,6 @@ function addedMs(log: UdpRelayLog | null, run: Run): number[] {
 	return (log?.rows ?? []).flatMap(([way, inMs, , outMs, , rtp]) =>
 		way === 0 && outMs !== null && rtp !== null && inMs >= fromMs && inMs <= toMs ? [outMs - inMs] : [],
 	);
-}
-
-function packetsToViewer(log: UdpRelayLog | null): [number, number] {
-	const rows = (log?.rows ?? []).filter(([way]) => way === 0);
-	return [rows.filter(([, , , outMs]) => outMs === null).length, rows.length];
 }
 
 /** Mean time in the jitter buffer over the observed time, from the browser's own counts. */
@@ -281,16 +272,16 @@ function bufferMean(run: Run): number {
 	return ((last[5] ?? 0) - (first[5] ?? 0)) / ((last[6] ?? 0) - (first[6] ?? 0));
 }
 
-function medianOf(values: readonly number[]): number {
-	return quantileSorted(sortSamples([...values]), 0.5);
-}
-
 function within(errorMs: number, toleranceMs: number): string {
 	return Math.abs(errorMs) <= toleranceMs ? 'within' : 'OUTSIDE';
 }
 
 function round(value: number): number {
 	return Math.round(value * 100) / 100;
+}
+
+function percent(ratio: number): string {
+	return `${(100 * ratio).toFixed(1)} %`;
 }
 
 function report(): void {
@@ -309,10 +300,10 @@ function report(): void {
 	console.log(`\nProbes on the same air, tolerance ${PROBE_TOLERANCE_MS} ms`);
 	printTable(delays.probes);
 	console.log(
-		`\nGaps between pictures let through by the relay and decoded in the page, tolerance ${GAP_TOLERANCE_MS} ms`,
+		`\nEvents: the rig / the second log, from packets alone. Longest gap and oldest age within ${GAP_TOLERANCE_MS} ms`,
 	);
 	printTable(events);
-	console.log(`\nFloor to decoded beside a plain loop, goal at most ${FLOOR_RATIO}`);
+	console.log(`\nFloor to decoded beside a plain loop of the same card, goal at most ${FLOOR_RATIO}`);
 	printTable(floor);
 	console.log('\nAge of the picture with the probe off and on');
 	printTable(probe);

@@ -32,8 +32,8 @@ export function withOnlyCodec(sdp: string, codec: RtcCodec): string | null {
 	);
 }
 
-/** Asks the sender that is given this description for a bitrate. */
-export function withBitrate(sdp: string, codec: RtcCodec, { kbps, pinned }: RtcBitrate): string {
+/** Asks the sender that is given this description for a bitrate of this codec, by WebRTC's name for it. */
+export function withBitrate(sdp: string, codec: string, { kbps, pinned }: RtcBitrate): string {
 	const lines = linesOf(sdp);
 	const wish = pinned
 		? `x-google-min-bitrate=${kbps};x-google-start-bitrate=${kbps};x-google-max-bitrate=${kbps}`
@@ -73,7 +73,7 @@ export function takesVideo(sdp: string): boolean {
 	return linesOf(sdp).some((line) => /^m=video [1-9]/.test(line));
 }
 
-function payloadsOf(lines: readonly string[], codec: RtcCodec): string[] {
+function payloadsOf(lines: readonly string[], codec: string): string[] {
 	const pattern = new RegExp(`^a=rtpmap:(\\d+) ${codec}/90000`, 'i');
 	return lines.flatMap((line) => pattern.exec(line)?.[1] ?? []);
 }
