@@ -45,6 +45,12 @@ export class BufferWatch {
 		return this.#state;
 	}
 
+	/** Mean of the last stretch, decided or not; null where pictures did not come. */
+	get heldMs(): number | null {
+		const last = this.#rows.at(-1);
+		return last === undefined ? null : this.#meanBetween(last[0] - STRETCH_MS, last[0]);
+	}
+
 	#judge(): BufferState | null {
 		const first = this.#rows[0];
 		const last = this.#rows.at(-1);

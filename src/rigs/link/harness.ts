@@ -320,7 +320,9 @@ class LinkRun {
 		const load = this.#load.sample();
 		if (this.#firstHello === null) return;
 		this.#record({ kind: 'harness', atMs: roundMs(nowMs), ...load });
-		const observed = { observedMs: this.#keeper.observedMs(nowMs), targetMs: this.#options.observedMs };
+		const bufferMs = this.#rtc?.restlessMs ?? null;
+		const targetMs = this.#options.observedMs;
+		const observed = { observedMs: this.#keeper.observedMs(nowMs), targetMs, bufferMs };
 		if (!this.#ending)
 			this.#sinks.progress({ stage: this.#keeper.isWarm(nowMs) ? 'measuring' : 'warmUp', ...observed });
 	}

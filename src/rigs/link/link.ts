@@ -104,7 +104,13 @@ export type LinkProgress =
 	| { readonly stage: 'senderStarted'; readonly pid: number | undefined }
 	/** The headless viewer's clock is this much ahead of the bench's: truth, for rehearsals and benches, that a run never uses. */
 	| { readonly stage: 'viewerStarted'; readonly pid: number | undefined; readonly clockAheadMs: number }
-	| { readonly stage: 'warmUp' | 'measuring'; readonly observedMs: number; readonly targetMs: number }
+	| {
+			readonly stage: 'warmUp' | 'measuring';
+			readonly observedMs: number;
+			readonly targetMs: number;
+			/** What a jitter buffer holds pictures for while its rest is waited for; null: nothing is waited for, or it is not known. */
+			readonly bufferMs: number | null;
+	  }
 	| { readonly stage: 'draining' | 'finishing' };
 
 export type LinkSinks = {

@@ -41,6 +41,11 @@ export class RtcPath {
 		return this.#buffer.state !== null;
 	}
 
+	/** What the jitter buffer holds pictures for while its rest is waited for; null: nothing is waited for, or it is not known. */
+	get restlessMs(): number | null {
+		return this.isAtRest ? null : this.#buffer.heldMs;
+	}
+
 	/** The viewer is ready for pictures. `page`: which loaded page, where it says so. */
 	viewerReady(page: string | undefined): void {
 		this.#isWanted = true;

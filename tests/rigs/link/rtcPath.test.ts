@@ -102,11 +102,14 @@ test('nothing is encoded for a viewer that is gone, and what breaks after the ru
 
 test('the run waits until the jitter buffer is at rest, and tells once what it waited for', () => {
 	const path = open();
+	expect(path.restlessMs).toBeNull();
 	const resting = counts(8000, () => 30);
 	path.viewerCounts(resting.slice(0, 20));
 	expect(path.isAtRest).toBe(false);
+	expect(path.restlessMs).toBeCloseTo(30, 6);
 	path.viewerCounts(resting.slice(20));
 	expect(path.isAtRest).toBe(true);
+	expect(path.restlessMs).toBeNull();
 	path.viewerCounts([resting.at(-1)!]);
 	expect(log).toHaveLength(1);
 	expect(log[0]).toMatch(/^bufferAtRest: 8\.0 s waited .*jitter buffer from 30 to 30 ms$/);
