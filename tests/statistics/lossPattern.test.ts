@@ -29,6 +29,13 @@ test.each([
 	expect(found.gapDensityRatio).toBeCloseTo(example.gapDensityRatio, 10);
 });
 
+test('where nothing else is said sixteen packets that came end a burst (RFC 3611 section 4.7.2, from memory)', () => {
+	const apart = (came: number) =>
+		burstsAndGaps([1, ...Array.from({ length: came }, () => 0), 1]).bursts.length;
+	expect(apart(15)).toBe(1);
+	expect(apart(16)).toBe(0);
+});
+
 test('a lone loss is no burst, and a run without loss has no burst density', () => {
 	expect(burstsAndGaps([0, 0, 1, 0, 0], 2)).toMatchObject({
 		bursts: [],
