@@ -48,14 +48,12 @@ function picturesBetween(
 ): number {
 	const within = (atMs: number): boolean => atMs > fromMs && atMs <= toMs;
 	let count = 0;
-	for (const frame of frames)
-		if (
-			frame.segment === segment &&
-			frame.fate !== 'unreadable' &&
-			frame.decodedMs !== null &&
-			within(frame.decodedMs)
-		)
-			count++;
+	for (const frame of frames) {
+		// Where a browser does not say when it decoded: drawn, or counted by it and never shown to the page, shortly after it was sent.
+		const cameMs =
+			frame.decodedMs ?? frame.seenMs ?? (frame.fate === 'notDrawn' ? frame.shownMs : Number.NaN);
+		if (frame.segment === segment && frame.fate !== 'unreadable' && within(cameMs)) count++;
+	}
 	const besides = ['unreadablePicture', 'repeated', 'seenAfterLost', 'foreignCode'];
 	for (const event of events)
 		if (event.segment === segment && besides.includes(event.code) && within(event.atMs)) count++;

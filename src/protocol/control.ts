@@ -70,6 +70,8 @@ const fromViewerSchema = z.discriminatedUnion('type', [
 		videoDecoder: z.boolean(),
 		secureContext: z.boolean(),
 		wakeLock: z.boolean(),
+		/** It can read a WebRTC picture, so the way for small packets may be tried. */
+		webrtc: z.boolean(),
 		userAgent: z.string().max(500),
 	}),
 	z.object({
@@ -101,17 +103,19 @@ const fromViewerSchema = z.discriminatedUnion('type', [
 	/** Probe packets that this viewer sent, and that it got: [number, instant on its own clock]. */
 	z.object({
 		type: z.literal('probed'),
+		...said,
 		sent: z.array(z.tuple([index, ms])).max(2000),
 		got: z.array(z.tuple([index, ms])).max(2000),
 	}),
 	/**
 	 * Frames seen, in the order seen: [number in the packet (null: there are no numbered packets), number read from the picture or null if unreadable,
-	 * receivedMs, decodedMs, presentedMs or null if it was replaced before the display drew it].
+	 * receivedMs (when the page first had it in hand), decodedMs or null where the browser does not say, presentedMs or null if it was replaced before
+	 * the display drew it]. Without number, decodedMs and presentedMs: a picture that the browser counted and the page was never shown.
 	 */
 	z.object({
 		type: z.literal('seen'),
 		...said,
-		rows: z.array(z.tuple([index.nullable(), index.nullable(), ms, ms, ms.nullable()])).max(2000),
+		rows: z.array(z.tuple([index.nullable(), index.nullable(), ms, ms.nullable(), ms.nullable()])).max(2000),
 	}),
 	z.object({
 		type: z.literal('patches'),

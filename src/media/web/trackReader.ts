@@ -1,38 +1,34 @@
 /**
- * Frames of a received track as they leave the decoder, before any compositor: *decoded*, not presented. What is drawn of
- * them, and when, is the page's own affair. The time stamps that frames bear are the connection's, and are never used.
+ * Pictures of a received track, by the best way that this browser gives a page, found by trying and never by its name:
  *
- * Left out: browsers that give a page no track processor in the window (`canReadTracks` says so beforehand).
+ * 1. a track processor in the window, 2. one in a worker: frames as they leave the decoder, before any compositor. *Decoded* is
+ *    then known; what is drawn of them, and when, is the page's own affair.
+ * 3. a video element's callback (or, without one, the display's), and the frame taken from the element; 4. the same, drawn on a canvas: the
+ *    element has decoded and chosen already, so *decoded* is not known and is told as null.
+ *
+ * The time stamps that frames bear are the connection's, and are never used.
  */
 
-type Processor = new (init: {
-	readonly track: MediaStreamTrack;
-	readonly maxBufferSize: number;
-}) => { readonly readable: ReadableStream<VideoFrame> };
+import type { Sight, TrackReader } from './sight.ts';
+import { readByProcessor } from './trackProcessor.ts';
+import { readByWorker } from './trackProcessorWorker.ts';
+import { readByVideo } from './videoReader.ts';
 
-/** Frames that may wait for this page's turn; one more and the browser would throw the oldest away unseen. */
-const MOST_WAITING = 30;
-
-function processorOf(): Processor | null {
-	const found: unknown = Reflect.get(globalThis, 'MediaStreamTrackProcessor');
-	return typeof found === 'function' ? (found as Processor) : null;
-}
-
+/** Whether there is any way at all. */
 export function canReadTracks(): boolean {
-	return processorOf() !== null && typeof RTCPeerConnection !== 'undefined';
+	return typeof RTCPeerConnection !== 'undefined' && typeof OffscreenCanvas !== 'undefined';
 }
 
-/** `onFrame` takes over the frame and must close it. Ends with the track. Throws `TypeError` where it cannot be done. */
-export async function readTrack(
+/** Reads until closed or the track ends. Rejects where no way works. */
+export async function openTrackReader(
 	track: MediaStreamTrack,
-	onFrame: (frame: VideoFrame) => void,
-): Promise<void> {
-	const TrackProcessor = processorOf();
-	if (TrackProcessor === null) throw new TypeError('this browser gives the page no track processor');
-	const reader = new TrackProcessor({ track, maxBufferSize: MOST_WAITING }).readable.getReader();
-	for (;;) {
-		const { value: frame, done } = await reader.read();
-		if (done) return;
-		onFrame(frame);
-	}
+	onSight: (sight: Sight) => void,
+): Promise<TrackReader> {
+	const onFrame = (picture: VideoFrame): void =>
+		onSight({ picture, decodedMs: performance.now(), missedCount: 0, mayRepeat: false });
+	return (
+		readByProcessor(track, onFrame) ??
+		(await readByWorker(track, onFrame)) ??
+		(await readByVideo(track, (seen) => onSight({ ...seen, decodedMs: null })))
+	);
 }

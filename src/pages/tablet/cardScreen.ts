@@ -3,12 +3,13 @@
  * display for its next refresh; the light itself leaves up to one refresh later, which the bench carries as a one-sided
  * systematic. Of two frames decoded within one refresh the older is never drawn.
  */
+import type { Picture } from '../../media/web/framePlanes.ts';
 import type { SeenLog, SeenRow } from './seenLog.ts';
 
 export class CardScreen {
 	readonly #context: CanvasRenderingContext2D;
 	readonly #log: SeenLog;
-	#waiting: { frame: VideoFrame; row: SeenRow } | null = null;
+	#waiting: { frame: Picture; row: SeenRow } | null = null;
 	#running = true;
 	#covered = false;
 
@@ -23,7 +24,7 @@ export class CardScreen {
 	}
 
 	/** Takes over the frame. */
-	offer(frame: VideoFrame, row: SeenRow): void {
+	offer(frame: Picture, row: SeenRow): void {
 		this.#dropWaiting();
 		if (this.#covered) {
 			row.presentedMs = null;

@@ -5,10 +5,13 @@
 import { type FromViewer, readToViewer, type ToViewer } from '../../protocol/control.ts';
 
 const RETRY_MS = 1000;
-/** Kept messages while away: at two batches and one sample a second, most of an hour. */
+/** Kept messages while away: at two batches, two and a half of the probe and one sample a second, most of half an hour. */
 const MOST_KEPT = 8000;
 
-type Numbered = Extract<FromViewer, { type: 'seen' | 'patches' | 'picture' | 'detail' | 'event' | 'away' }>;
+type Numbered = Extract<
+	FromViewer,
+	{ type: 'seen' | 'patches' | 'picture' | 'detail' | 'probed' | 'event' | 'away' }
+>;
 
 export type ControlSocket = {
 	/** At once, or never: what is of no use later. */

@@ -2,7 +2,11 @@
  * Whether somebody could be looking, by a clock that runs: a page that is hidden or locked draws nothing, a turned tablet
  * draws anew, and a tablet that slept has a clock that stood still. Each ends a stretch of observation.
  */
-export type Gaze = { close(): void };
+export type Gaze = {
+	/** Looks at the clocks now: before a picture is written down that may have waited through a standstill. */
+	check(): void;
+	close(): void;
+};
 export type GazeEvents = {
 	readonly away: (code: 'pageHidden' | 'pageTurned' | 'clockStopped' | 'pageFroze') => void;
 	readonly back: () => void;
@@ -34,7 +38,8 @@ export function watchGaze({ away, back }: GazeEvents): Gaze {
 		window.clearTimeout(turning);
 		turning = window.setTimeout(back, TURNING_MS);
 	};
-	const look = (): void => {
+	const onFreeze = (): void => away('pageFroze');
+	const check = (): void => {
 		const now = { pageMs: performance.now(), wallMs: Date.now() };
 		const passedMs = now.pageMs - last.pageMs;
 		const apartMs = Math.abs(now.wallMs - last.wallMs - passedMs);
@@ -44,17 +49,25 @@ export function watchGaze({ away, back }: GazeEvents): Gaze {
 			away(code);
 			back();
 		}
+	};
+	const look = (): void => {
+		check();
 		timer = window.setTimeout(look, LOOK_EVERY_MS * (0.7 + 0.6 * Math.random()));
 	};
 	document.addEventListener('visibilitychange', onVisibility);
 	window.addEventListener('resize', onResize);
+	document.addEventListener('freeze', onFreeze);
+	document.addEventListener('resume', onVisibility);
 	look();
 	return {
+		check,
 		close() {
 			window.clearTimeout(timer);
 			window.clearTimeout(turning);
 			document.removeEventListener('visibilitychange', onVisibility);
 			window.removeEventListener('resize', onResize);
+			document.removeEventListener('freeze', onFreeze);
+			document.removeEventListener('resume', onVisibility);
 		},
 	};
 }

@@ -23,6 +23,8 @@ type Parts = {
 	readonly spec: CardSpec;
 	readonly log: SeenLog;
 	readonly screen: CardScreen;
+	/** A picture is here, and nothing of it is written down yet. */
+	readonly onArrival: () => void;
 	/** A decoded frame passes by, with its number; clone it to keep it. */
 	readonly onFrame: (frame: VideoFrame, frameNumber: number, decodedMs: number) => void;
 	readonly onTrouble: (code: string, detail: string) => void;
@@ -34,6 +36,7 @@ export function openPictureStream({
 	spec,
 	log,
 	screen,
+	onArrival,
 	onFrame,
 	onTrouble,
 }: Parts): PictureStream {
@@ -44,6 +47,7 @@ export function openPictureStream({
 	let closed = false;
 
 	const onDecoded = async ({ packetNumber, frame }: DecodedFrame): Promise<void> => {
+		onArrival();
 		const decodedMs = performance.now();
 		const row = log.add(packetNumber, received.get(packetNumber) ?? decodedMs, decodedMs);
 		received.delete(packetNumber);

@@ -16,7 +16,12 @@ type Instants = [number, number][];
 
 export type ProbeEnd = { offered(offer: Offer): void; close(): void };
 
-export function openProbeEnd(perSecond: number, say: (message: FromViewer) => void): ProbeEnd {
+/** `say`: at once or never; `tell`: kept until it has arrived, so that no packet is lost by a control socket that was away. */
+export function openProbeEnd(
+	perSecond: number,
+	say: (message: FromViewer) => void,
+	tell: (message: Extract<FromViewer, { type: 'probed' }>) => void = say,
+): ProbeEnd {
 	let connection: RTCPeerConnection | null = null;
 	let sequence = 0;
 	let sent: Instants = [];
@@ -44,7 +49,7 @@ export function openProbeEnd(perSecond: number, say: (message: FromViewer) => vo
 	};
 	const report = (): void => {
 		if (sent.length > 0 || got.length > 0)
-			say({ type: 'probed', sent: sent.slice(0, MOST_ROWS), got: got.slice(0, MOST_ROWS) });
+			tell({ type: 'probed', sent: sent.slice(0, MOST_ROWS), got: got.slice(0, MOST_ROWS) });
 		sent = sent.slice(MOST_ROWS);
 		got = got.slice(MOST_ROWS);
 		reportTimer = window.setTimeout(report, REPORT_EVERY_MS * (0.5 + Math.random()));

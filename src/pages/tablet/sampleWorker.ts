@@ -6,7 +6,7 @@
 import { blockSsim } from '../../imaging/blockSsim.ts';
 import { meanSquaredError } from '../../imaging/meanSquaredError.ts';
 import { lumaOf, type Planes } from '../../imaging/planes.ts';
-import { copyPlanes, isRgb } from '../../media/web/framePlanes.ts';
+import { copyPlanes, isRgb, type Picture, sizeOfPicture } from '../../media/web/framePlanes.ts';
 import type { CardSpec } from '../../pattern/card.ts';
 import type { CardPainter } from '../../pattern/cardPainter.ts';
 import { cardGeometry } from '../../pattern/geometry.ts';
@@ -19,7 +19,7 @@ export type SampleRequest =
 	| { readonly type: 'card'; readonly spec: CardSpec }
 	| {
 			readonly type: 'sample';
-			readonly frame: VideoFrame;
+			readonly frame: Picture;
 			readonly frameNumber: number;
 			readonly atMs: number;
 	  }
@@ -51,7 +51,7 @@ function openCard(spec: CardSpec): NonNullable<typeof card> {
 	return { spec, painter: createCardPainter(spec), readDetail: createLinkDetailReader(spec) };
 }
 
-async function lookAt(frame: VideoFrame, frameNumber: number, atMs: number): Promise<void> {
+async function lookAt(frame: Picture, frameNumber: number, atMs: number): Promise<void> {
 	if (card === null) return;
 	const displayed = displayedColours(frame, card.spec);
 	const isOurOwnConversion = !isRgb(frame);
@@ -85,8 +85,9 @@ function tellDecodedColours(planes: Planes, { spec, frameNumber, atMs }: Look): 
 }
 
 /** Mean of each patch's inner part after the browser's own conversion; null where it gives no canvas. */
-function displayedColours(frame: VideoFrame, spec: CardSpec): [number, number, number][] | null {
-	const canvas = new OffscreenCanvas(frame.displayWidth, frame.displayHeight);
+function displayedColours(frame: Picture, spec: CardSpec): [number, number, number][] | null {
+	const { widthPx, heightPx } = sizeOfPicture(frame);
+	const canvas = new OffscreenCanvas(widthPx, heightPx);
 	const context = canvas.getContext('2d', { alpha: false, willReadFrequently: true });
 	if (context === null) return null;
 	context.drawImage(frame, 0, 0);

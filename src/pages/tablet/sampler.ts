@@ -2,13 +2,14 @@
  * Takes a frame for a close look now and then, at jittered instants so that the looking has no period of its own,
  * and hands it to a worker.
  */
+import { holdAgain, type Picture } from '../../media/web/framePlanes.ts';
 import type { CardSpec } from '../../pattern/card.ts';
 import type { Sample, SampleAnswer, SampleRequest } from './sampleWorker.ts';
 
 type KeptFrame = { readonly frameNumber: number | null; readonly planes: Uint8Array };
 export type Sampler = {
 	/** Looks at this frame if a sample is due; the frame stays the caller's. */
-	offer(frame: VideoFrame, frameNumber: number, atMs: number): void;
+	offer(frame: Picture, frameNumber: number, atMs: number): void;
 	/** The least like frame that was looked at. */
 	takeKept(): Promise<KeptFrame>;
 	close(): void;
@@ -33,7 +34,7 @@ export function startSampler(spec: CardSpec, everyMs: number, send: (message: Sa
 		offer(frame, frameNumber, atMs) {
 			if (atMs < dueMs) return;
 			dueMs = atMs + everyMs * (0.5 + Math.random());
-			const copy = frame.clone();
+			const copy = holdAgain(frame);
 			ask({ type: 'sample', frame: copy, frameNumber, atMs }, [copy]);
 		},
 		takeKept() {

@@ -6,13 +6,14 @@ export type SeenRow = {
 	/** Null where packets bear none. */
 	readonly packetNumber: number | null;
 	readonly receivedMs: number;
-	readonly decodedMs: number;
+	/** Null where the browser does not say. */
+	readonly decodedMs: number | null;
 	/** Undefined until read; null when unreadable. */
 	code: number | null | undefined;
 	/** Undefined until drawn; null when a newer frame was drawn instead. */
 	presentedMs: number | null | undefined;
 };
-export type FinishedRow = [number | null, number | null, number, number, number | null];
+export type FinishedRow = [number | null, number | null, number, number | null, number | null];
 
 export class SeenLog {
 	readonly #rows: SeenRow[] = [];
@@ -28,11 +29,24 @@ export class SeenLog {
 		return this.#drawn;
 	}
 
-	add(packetNumber: number | null, receivedMs: number, decodedMs: number): SeenRow {
+	add(packetNumber: number | null, receivedMs: number, decodedMs: number | null): SeenRow {
 		const row: SeenRow = { packetNumber, receivedMs, decodedMs, code: undefined, presentedMs: undefined };
 		if (!this.#isPaused) this.#rows.push(row);
 		this.#decoded++;
 		return row;
+	}
+
+	/** Pictures that the browser counted and the page was never shown: which, is for the bench to tell. */
+	addMissed(count: number, noticedMs: number): void {
+		const missed = {
+			packetNumber: null,
+			receivedMs: noticedMs,
+			decodedMs: null,
+			code: null,
+			presentedMs: null,
+		};
+		if (!this.#isPaused) for (let i = 0; i < count; i++) this.#rows.push({ ...missed });
+		this.#decoded += count;
 	}
 
 	markDrawn(row: SeenRow, presentedMs: number): void {

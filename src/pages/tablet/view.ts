@@ -25,6 +25,14 @@ export const view = {
 		element('status', HTMLElement).textContent = text;
 		if (!element('before', HTMLElement).hidden) view.step(text);
 	},
+	/** Before the tap and under the card alike. */
+	screenOff(text: string): void {
+		for (const id of ['screenOff', 'screenOffNow']) {
+			const line = element(id, HTMLElement);
+			if (line.textContent !== text) line.textContent = text;
+			line.hidden = text === '';
+		}
+	},
 	canStart(may: boolean, text: string): void {
 		start.disabled = !may;
 		view.step(text);

@@ -14,7 +14,7 @@
 import { FATES, type Fate, type PresentationRow } from '../../observations/records.ts';
 import type { FromViewer } from '../../protocol/control.ts';
 
-/** [number in the packet or null where packets bear none, number read or null, receivedMs, decodedMs, presentedMs or null], viewer's clock. */
+/** [number in the packet or null where packets bear none, number read or null, receivedMs, decodedMs or null, presentedMs or null], viewer's clock. */
 export type SeenRow = Extract<FromViewer, { type: 'seen' }>['rows'][number];
 
 type Sent = {
@@ -24,6 +24,9 @@ type Sent = {
 	/** Its packet needs no picture before it. */
 	readonly key: boolean;
 };
+
+/** A picture that came and whose number is not known: unreadable, or counted by the browser and never shown to the page. */
+type Unread = { readonly fate: 'unreadable' | 'notDrawn'; readonly decodedMs: number | null };
 
 /** Something that is no fate of a frame but must not pass unsaid. `atMs` is on the viewer's clock. */
 export type LedgerNote = {
@@ -68,8 +71,8 @@ export class FrameLedger {
 	#lastSent = -1;
 	#newestSeen = -1;
 	#newestDecoded = -1;
-	/** Pictures without a packet's number whose code could not be read, since the last one that could: their decodedMs. */
-	#unread: number[] = [];
+	/** Pictures without a packet's number whose code was not read, since the last one whose code was. */
+	#unread: Unread[] = [];
 	#lastPacket: number | null = null;
 	/** Packets are missing since the last key picture. */
 	#isChainBroken = false;
@@ -129,9 +132,9 @@ export class FrameLedger {
 			this.#settleLost(frame);
 		}
 		while (this.#early[0] !== undefined && this.#early[0].heardMs + NEWS_WITHIN_MS < nowMs) {
-			const [packetNumber, codeNumber, , decodedMs] = this.#early.shift()!.row;
+			const { row } = this.#early.shift()!;
 			if (this.#untilMs === Number.POSITIVE_INFINITY)
-				this.#note('reportedUnsent', decodedMs, packetNumber ?? codeNumber);
+				this.#note('reportedUnsent', noticedMs(row), row[0] ?? row[1]);
 		}
 	}
 
@@ -181,39 +184,40 @@ export class FrameLedger {
 		this.#follow(packetNumber, packetFrame);
 		const isForeign = codeNumber !== null && codeNumber !== packetNumber;
 		if (isForeign)
-			this.#note('codeMismatch', decodedMs, codeNumber, `in the packet of frame ${packetNumber}`);
+			this.#note('codeMismatch', noticedMs(row), codeNumber, `in the packet of frame ${packetNumber}`);
 		const isRead = codeNumber !== null && !(isForeign && this.#isChainBroken);
 		const wasShown = isRead && codeNumber >= this.#firstSent && codeNumber <= this.#lastSent;
 		const frame = wasShown ? this.#pending.get(codeNumber) : undefined;
 		if (frame !== undefined) this.#settleSeen(frame, row);
 		else if (wasShown)
-			this.#note(this.#lost.has(codeNumber) ? 'seenAfterLost' : 'repeated', decodedMs, codeNumber);
+			this.#note(this.#lost.has(codeNumber) ? 'seenAfterLost' : 'repeated', noticedMs(row), codeNumber);
 		else {
-			if (isRead) this.#note('foreignCode', decodedMs, codeNumber, 'not shown in this segment');
+			if (isRead) this.#note('foreignCode', noticedMs(row), codeNumber, 'not shown in this segment');
 			if (packetFrame !== undefined) this.#settle(packetFrame, 'unreadable', { decodedMs, seenMs: null });
 		}
 	}
 
 	/**
 	 * A picture that came without a packet's number, as WebRTC gives it out: whole pictures in order, so that its code alone
-	 * says which it is. Those that cannot be read are of the frames between their readable neighbours, as far as
-	 * these are enough; which of them, where more frames are missing, is not known, and the last are taken: neither kind was seen.
+	 * says which it is. Those that cannot be read, and those that the page was never shown, are of the frames between their readable
+	 * neighbours, as far as these are enough; which of them, where more are missing, is not known, and the last are taken: none was seen.
 	 */
 	#joinBare(row: SeenRow): void {
-		const [, codeNumber, , decodedMs] = row;
+		const [, codeNumber, , decodedMs, presentedMs] = row;
 		if (codeNumber === null) {
-			this.#unread.push(decodedMs);
-			this.#note('unreadablePicture', decodedMs, null);
+			const wasInHand = decodedMs !== null || presentedMs !== null;
+			this.#unread.push({ fate: wasInHand ? 'unreadable' : 'notDrawn', decodedMs });
+			if (wasInHand) this.#note('unreadablePicture', noticedMs(row), null);
 		} else if (codeNumber < this.#firstSent) this.#unread = [];
 		else if (codeNumber > this.#lastSent)
-			this.#note('foreignCode', decodedMs, codeNumber, 'not shown in this segment');
+			this.#note('foreignCode', noticedMs(row), codeNumber, 'not shown in this segment');
 		else this.#joinRead(codeNumber, row);
 	}
 
 	#joinRead(codeNumber: number, row: SeenRow): void {
 		const frame = this.#pending.get(codeNumber);
 		if (frame === undefined) {
-			this.#note(this.#lost.has(codeNumber) ? 'seenAfterLost' : 'repeated', row[3], codeNumber);
+			this.#note(this.#lost.has(codeNumber) ? 'seenAfterLost' : 'repeated', noticedMs(row), codeNumber);
 			return;
 		}
 		if (codeNumber > this.#newestDecoded) this.#placeUnread(codeNumber);
@@ -231,9 +235,9 @@ export class FrameLedger {
 		this.#unread = [];
 		const count = Math.min(between.length, unread.length);
 		for (let i = 1; i <= count; i++) {
-			const decodedMs = unread.at(-i) ?? null;
-			const frame = between.at(-i);
-			if (frame !== undefined) this.#settle(frame, 'unreadable', { decodedMs, seenMs: null });
+			const [came, frame] = [unread.at(-i), between.at(-i)];
+			if (came !== undefined && frame !== undefined)
+				this.#settle(frame, came.fate, { decodedMs: came.decodedMs, seenMs: null });
 		}
 	}
 
@@ -248,11 +252,12 @@ export class FrameLedger {
 		this.#lastPacket = packetNumber;
 	}
 
-	#settleSeen(frame: Sent, [, , , decodedMs, presentedMs]: SeenRow): void {
+	#settleSeen(frame: Sent, row: SeenRow): void {
+		const [, , , decodedMs, presentedMs] = row;
 		const seenMs = this.#options.viewerPoint === 'decoded' ? decodedMs : presentedMs;
 		const fate = this.#fateOf(frame, seenMs);
 		if (fate === 'overtaken')
-			this.#note('outOfOrder', decodedMs, frame.frameNumber, `after frame ${this.#newestSeen}`);
+			this.#note('outOfOrder', noticedMs(row), frame.frameNumber, `after frame ${this.#newestSeen}`);
 		else if (fate !== 'notDrawn') this.#newestSeen = frame.frameNumber;
 		this.#settle(frame, fate, { decodedMs, seenMs: fate === 'presented' ? seenMs : null });
 	}
@@ -289,3 +294,6 @@ export class FrameLedger {
 		this.#notes.push({ code, atMs, frameNumber, detail });
 	}
 }
+
+/** When the page noticed it: some browsers do not say when a picture was decoded. */
+const noticedMs = ([, , receivedMs, decodedMs]: SeenRow): number => decodedMs ?? receivedMs;

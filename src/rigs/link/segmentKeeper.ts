@@ -21,6 +21,9 @@ export const NEWS_WITHIN_MS = 200;
 /** A viewer whose socket is away longer than this is not waited for. */
 const SUSPENDED_AT_MOST_MS = 120_000;
 
+/** Records of before the first segment that are kept for it; a viewer that says more has something else in mind. */
+const MOST_EARLY = 500;
+
 type Picture = Extract<ObservationRecord, { kind: 'picture' }>;
 type Sample = Extract<FromViewer, { type: 'patches' | 'picture' | 'detail' | 'event' }>;
 
@@ -120,8 +123,10 @@ export class SegmentKeeper {
 		const open = this.#open;
 		if (open === null) return;
 		open.ledger.seen(rows, heardMs);
-		for (const [, , , decodedMs, presentedMs] of rows)
-			open.lastSeenMs = Math.max(open.lastSeenMs ?? decodedMs, presentedMs ?? decodedMs);
+		for (const [, , receivedMs, decodedMs, presentedMs] of rows) {
+			const atMs = presentedMs ?? decodedMs ?? receivedMs;
+			open.lastSeenMs = Math.max(open.lastSeenMs ?? atMs, atMs);
+		}
 	}
 
 	/** What an end of a WebRTC stream counts; the viewer's on its clock. Told before there is a segment, it stands in the first. */
@@ -140,7 +145,10 @@ export class SegmentKeeper {
 	/** A viewer's sample or event, on its clock. */
 	sample(message: Sample): void {
 		const open = this.#open;
-		if (open === null) return;
+		if (open === null) {
+			this.#keepEarly(message);
+			return;
+		}
 		const { segment } = open;
 		if (message.type === 'patches') {
 			const { frameNumber, atMs, path, rgb } = message;
@@ -155,6 +163,13 @@ export class SegmentKeeper {
 			const { type: _, n: __, ...likeness } = message;
 			this.#keepLeastLike({ kind: 'picture', segment, ...likeness, mismatchRatio: null, evidence: null });
 		}
+	}
+
+	/** What a viewer has to say of itself before the first segment, such as how it reads pictures, stands in that segment. */
+	#keepEarly(message: Sample): void {
+		if (message.type !== 'event' || this.#count > 0 || this.#early.length >= MOST_EARLY) return;
+		const { atMs, code, frameNumber, detail } = message;
+		this.#early.push({ kind: 'event', segment: 0, atMs, clock: 'viewer', code, frameNumber, detail });
 	}
 
 	/** Something that the bench itself noticed. */

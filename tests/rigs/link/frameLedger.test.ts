@@ -227,3 +227,28 @@ test('bare pictures told of before the news of their sending keep their order, u
 	for (const number of [1, 2, 3]) ledger.sent(frame(number));
 	expect(fates(ledger)).toEqual({ 0: 'presented', 1: 'presented', 2: 'unreadable', 3: 'presented' });
 });
+
+/** As a page tells it that takes pictures from a video element: when they were decoded is not known. */
+const drawn = (code: number): SeenRow => {
+	const [, , receivedMs] = row(code);
+	return [null, code, receivedMs, null, receivedMs + 5];
+};
+const neverShown = (at: number): SeenRow => [null, null, row(at)[2], null, null];
+
+test('a picture that a browser counted and never showed is not drawn, as far as one is missing there, and decoded stays unknown', () => {
+	const ledger = ledgerOf(6);
+	// Two were counted where one is missing, and one where two are: what is missing beyond the count is lost.
+	ledger.seen([drawn(0), neverShown(1), neverShown(1), drawn(2), neverShown(4), drawn(5)], 400);
+	ledger.close('lost');
+	const rows = ledger.takeRows();
+	expect(Object.fromEntries(rows.map(([number, , , fate]) => [number, FATES[fate]]))).toEqual({
+		0: 'presented',
+		1: 'notDrawn',
+		2: 'presented',
+		3: 'lost',
+		4: 'notDrawn',
+		5: 'presented',
+	});
+	expect(rows.map(([, , , , decodedMs]) => decodedMs)).toEqual(new Array(6).fill(null));
+	expect(ledger.takeNotes()).toEqual([]);
+});
