@@ -9,6 +9,7 @@ import { parseCardSpec } from '../pattern/cardSpec.ts';
 import { RECORDING_FILE, RunFolder, writeRunFile } from '../register/runFolder.ts';
 import { type OpticalClip, readOpticalClip, type UnreadClip } from '../rigs/optical/opticalClip.ts';
 import { opticalRecords } from '../rigs/optical/opticalRecords.ts';
+import { separateFilms } from '../rigs/optical/sameFilm.ts';
 import { readRecording } from '../rigs/recording/recording.ts';
 import { whichCard } from '../rigs/recording/whichCard.ts';
 import { addAnswerOptions, answerRequired, checkRequired } from './answerOptions.ts';
@@ -99,33 +100,16 @@ async function readClips(paths: readonly string[], decoder: ClipDecoder): Promis
 	const unread: UnreadClip[] = [];
 	for (const path of new Set(paths)) {
 		const clip = await readClip(path, decoder);
-		if (clip.kind !== 'clip') unread.push(clip);
-		else if (clips.some((other) => isSameFilm(clip, other))) unread.push(givenTwice(clip.name));
-		else clips.push(clip);
+		if (clip.kind === 'clip') clips.push(clip);
+		else unread.push(clip);
 	}
-	if (clips.length > 0) return { clips, unread };
+	const separated = separateFilms(clips);
+	if (clips.length > 0) return { clips: separated.clips, unread: [...unread, ...separated.left] };
 	throw new OutsideFailure(
 		'noClipRead',
 		unread.map(({ name, explanation }) => `${name}: ${explanation}`).join('\n'),
 		'How to stand, and what the phone must see: the card page (steerworthy card --serve) shows it.',
 	);
-}
-
-/** A copy of one film is not another start of the app, whatever the file is called. */
-function isSameFilm({ measured: one }: OpticalClip, { measured: other }: OpticalClip): boolean {
-	return (
-		one.pieces.length === other.pieces.length &&
-		one.pieces.every(
-			({ meanAgeMs, durationMs }, i) =>
-				meanAgeMs === other.pieces[i]!.meanAgeMs && durationMs === other.pieces[i]!.durationMs,
-		)
-	);
-}
-
-function givenTwice(name: string): UnreadClip {
-	const explanation =
-		'It is the same film as another of the clips given. Film anew, with the kit’s app restarted.';
-	return { kind: 'notMeasured', reason: 'clipTwice', explanation, name };
 }
 
 async function readClip(path: string, decoder: ClipDecoder): Promise<OpticalClip | UnreadClip> {

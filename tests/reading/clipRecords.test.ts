@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { measureRun } from '../../src/metrics/measureRun.ts';
 import { placeRun } from '../../src/observations/placeRun.ts';
-import { type Header, type ObservationRecord, recordSchemas } from '../../src/observations/records.ts';
+import { FATES, type Header, type ObservationRecord, recordSchemas } from '../../src/observations/records.ts';
 import { formatRecord, parseRecord } from '../../src/observations/recordText.ts';
 import { clipRecords, clipSystematics } from '../../src/reading/clipRecords.ts';
 import { usualOpticalSpec } from '../../src/simulation/opticalSpec.ts';
@@ -80,4 +80,24 @@ test('a record of ages has four numbers a row', () => {
 	};
 	expect(recordSchemas.ageSamples.safeParse(record).success).toBe(true);
 	expect(recordSchemas.ageSamples.safeParse({ ...record, rows: [[1, 100]] }).success).toBe(false);
+});
+
+test('pictures whose curve lies off the mean over all frames stand for no delay, and are not moved', () => {
+	const { measured } = judgeMade(madeSpec([60, 30, 240], 1, { durationMs: 12_000 }));
+	const [piece] = measured.pieces;
+	const { curve } = piece!.shown;
+	if (curve.kind !== 'curve') throw new Error('no curve');
+	const movedBy = (offMs: number) => {
+		const off = { ...curve, meanMs: piece!.meanAgeMs - offMs };
+		const clip = { ...measured, pieces: [{ ...piece!, shown: { ...piece!.shown, curve: off } }] };
+		const { records } = clipRecords(clip, START);
+		const ages = records.find((record) => record.kind === 'ageSamples');
+		const rows = records.flatMap((record) => (record.kind === 'presentations' ? record.rows : []));
+		const seen = rows.filter(([, , , fate]) => fate === FATES.indexOf('presented'));
+		return { pictures: ages?.pictures, movedMs: seen[0]![5]! - piece!.shown.pictures[0]!.shownMs };
+	};
+	expect(movedBy(0.5)).toEqual({ pictures: 'settled', movedMs: expect.closeTo(0.5, 6) });
+	for (const offMs of [5, -5]) {
+		expect(movedBy(offMs)).toEqual({ pictures: 'coarse', movedMs: 0 });
+	}
 });

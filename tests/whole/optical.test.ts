@@ -1,5 +1,5 @@
 /** The optical rig from outside: clips in, a run folder and an answer about the kit out. */
-import { copyFileSync, existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import type { ResultDocument } from '../../src/verdict/resultDocument.ts';
@@ -15,8 +15,11 @@ test('films of a kit, with its own recording, are one run about the kit that jud
 		...['--tick', '10', '--out', own],
 	]);
 	const missing = join(out, 'missing.mp4');
-	const copy = join(out, 'copy.mp4');
-	copyFileSync(clip, copy);
+	// The same film in another codec, its first two seconds cut away: no other start of the kit's app.
+	const copy = await drawClip({
+		...{ name: 'sent.mkv', codec: 'hevc', bitrateKbps: 300, durationMs: 12_000 },
+		...{ keep: (ms) => ms > 2000, fileMs: (ms) => ms - 2000 },
+	});
 	const { code, stdout, stderr } = await steerworthy([
 		...[
 			'optical',
@@ -50,7 +53,11 @@ test('films of a kit, with its own recording, are one run about the kit that jud
 	const codes = result.warnings.map((warning) => warning.code);
 	expect(codes).toContain('recordingJoined');
 	// The copy is no second film, and the missing file does not stop the rest.
-	expect(codes.filter((code) => code === 'clipLeftOut')).toHaveLength(2);
+	const leftOut = result.warnings.filter(({ code }) => code === 'clipLeftOut');
+	expect(leftOut).toHaveLength(2);
+	expect(leftOut.find(({ seen }) => /sent\.mkv/i.test(seen))?.advice).toMatch(
+		/the same pictures at the same instants as clip\.mp4: the same film, whole or in part\..*film anew/,
+	);
 	expect(result.run.segmentCount).toBe(1);
 	const folder = join(out, 'lark');
 	expect(readFileSync(join(folder, 'run.json'), 'utf8')).toContain('recording.jsonl');
