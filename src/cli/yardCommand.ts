@@ -123,7 +123,7 @@ async function yard(options: YardOptions): Promise<number> {
 			),
 		isStopped: () => stop.signal.aborted,
 		keep: (session) => saveYard(options.out, session),
-		air: lookAtAir,
+		air: () => lookAtAir(),
 		typedChannel: options.channel ?? null,
 		isHurried: options.yes === true,
 	};

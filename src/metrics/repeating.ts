@@ -4,7 +4,8 @@
  * with one of those can therefore not be found, and the answer says so.
  */
 import type { Run } from '../observations/run.ts';
-import { findRepeats, type Repeat } from '../statistics/repeats.ts';
+import type { Repeat } from '../statistics/repeatFigures.ts';
+import { findRepeats } from '../statistics/repeats.ts';
 import { type AirPackets, type AirWayName, gatherAirWays } from './airWays.ts';
 import type { Metric } from './metric.ts';
 

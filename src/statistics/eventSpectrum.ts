@@ -33,7 +33,7 @@ const BINS_PER_HIGHEST = 4;
 const MEDIAN_WORTH = 1 / 2.08;
 const [LEAST_HALF_WINDOW, MOST_HALF_WINDOW] = [16, 96];
 /** Of 1 / span: a line's own width, and as much again for what lies off the grid. */
-const OWN_HALF_WIDTH = 1.5;
+export const OWN_HALF_WIDTH = 1.5;
 
 /** `timesS` rising; throws `RangeError` for fewer than 16 readings or no span. */
 export function eventSpectrum(

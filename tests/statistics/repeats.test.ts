@@ -148,6 +148,18 @@ test('what keeps step with a period of our own is never found', () => {
 	expect(findRepeats(timesS, values, { ...options, ownHz: [30] })?.repeats[0]?.periodS).toBeCloseTo(1, 2);
 });
 
+test('a line seen only by its flank beside a period of our own is as doubtful as what was put aside there is wide', () => {
+	// A beat of a tenth of a second keeps step with our own second: only flanks stand out, further off than a line's own doubt.
+	const { timesS, values } = probes(60, 11, (t) => ((t / 0.1) % 1 < 0.3 ? 30 : 0));
+	const found = findRepeats(timesS, values, { ...options, ownHz: [1, 30] })?.repeats ?? [];
+	expect(found.length).toBeGreaterThan(0);
+	for (const { periodS, periodUncertaintyS } of found) {
+		const turns = 0.1 / periodS;
+		const nearest = 0.1 / Math.max(1, Math.round(turns));
+		expect(Math.abs(periodS - nearest)).toBeLessThanOrEqual(periodUncertaintyS);
+	}
+});
+
 test('too short a run says nothing at all', () => {
 	const { timesS, values } = probes(19, 9, () => 0);
 	expect(findRepeats(timesS, values, options)).toBeNull();

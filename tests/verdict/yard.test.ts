@@ -48,6 +48,24 @@ test('one visit each is not judged, nor are visits all of one before the other',
 	expect(blocks.pairs[0]?.because).toContain('not visited by turns');
 });
 
+test.each([
+	['a a b b', false],
+	['b b a a', false],
+	['a a a b a', false],
+	['b b a b', false],
+	['a b a b', true],
+	['a b b a', true],
+	['b a a b', true],
+	['a b a', false],
+	// A third place between them does not make turns.
+	['a c a b c b', false],
+	['a c b a c b', true],
+] as const)('visits in the order %s are by turns: %s', (order, isByTurns) => {
+	const visits = order.split(' ').map((place) => visit(place, { a: 0, b: 0.5, c: 0.2 }[place] ?? 0));
+	const pair = rankPlaces(visits).pairs.find(({ first, second }) => first === 'a' && second === 'b');
+	expect(pair?.answer).toBe(isByTurns ? 'firstBetter' : 'notJudged');
+});
+
 test('visits by turns that stand clear of their spread say which place is better', () => {
 	const visits = [0.01, 0.02, 0.01].flatMap((share, i) => [
 		visit('door', share),

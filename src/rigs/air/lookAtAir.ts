@@ -4,6 +4,7 @@
  */
 import { execFile } from 'node:child_process';
 import { readdirSync } from 'node:fs';
+import { join } from 'node:path';
 import { promisify } from 'node:util';
 import {
 	type HeardNetwork,
@@ -25,8 +26,9 @@ export type SeenAir = {
 	readonly heard: readonly HeardNetwork[] | null;
 };
 
-export async function lookAtAir(): Promise<SeenAir | null> {
-	const device = wirelessDevice();
+/** `system`: where the system lists its devices. */
+export async function lookAtAir(system = '/sys/class'): Promise<SeenAir | null> {
+	const device = wirelessDevice(system);
 	if (device === null) return null;
 	const link = await iw(device, 'link');
 	if (link === null) return null;
@@ -35,11 +37,11 @@ export async function lookAtAir(): Promise<SeenAir | null> {
 	return { device, link: readLink(link), stations, heard: scan === null ? null : readScan(scan) };
 }
 
-function wirelessDevice(): string | null {
+function wirelessDevice(system: string): string | null {
 	try {
-		return readdirSync('/sys/class/ieee80211').length === 0
+		return readdirSync(join(system, 'ieee80211')).length === 0
 			? null
-			: (readdirSync('/sys/class/net').find((name) => /^wl/.test(name)) ?? null);
+			: (readdirSync(join(system, 'net')).find((name) => /^wl/.test(name)) ?? null);
 	} catch {
 		return null;
 	}

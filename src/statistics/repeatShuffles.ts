@@ -1,0 +1,84 @@
+/**
+ * How surprising a peak is beside the same search on the same readings cut into pieces of two to four periods and laid in another
+ * order: what keeps within a piece (bad spells, bursts, the shape of the noise) stays, what keeps step from piece to piece goes.
+ */
+import { eventSpectrum } from './eventSpectrum.ts';
+import type { Random } from './random.ts';
+import type { Candidate } from './repeatFigures.ts';
+import { highestPeak } from './repeatSearch.ts';
+
+const SHUFFLES = 16;
+/** After so many, a chance this small needs no better figure. */
+const FIRST_SHUFFLES = 6;
+const BEYOND_DOUBT = 1e-6;
+const EULER = 0.5772;
+
+export function chanceOf(surprise: number): number {
+	return -Math.expm1(-Math.exp(-surprise));
+}
+
+export function shuffledChance(
+	{ timesS, scores, peak }: Candidate,
+	options: { readonly highestHz: number; readonly ownHz: readonly number[] },
+	random: Random,
+): number {
+	const surprises: number[] = [];
+	let chance = 1;
+	for (let i = 0; i < SHUFFLES && !(i >= FIRST_SHUFFLES && chance < BEYOND_DOUBT); i++) {
+		const shuffled = shufflePieces(timesS, scores, { periodS: 1 / peak.hz, random });
+		const found = highestPeak(eventSpectrum(shuffled.timesS, shuffled.scores, options));
+		if (found !== null) surprises.push(found.surprise);
+		if (surprises.length > 1) chance = gumbelChance(peak.surprise, surprises);
+	}
+	return Math.max(chanceOf(peak.surprise), chance);
+}
+
+/** A Gumbel law of scale 1 at 0 is what the gamma law says; shuffles may only make it wider and further up. */
+function gumbelChance(surprise: number, among: readonly number[]): number {
+	const mean = among.reduce((sum, x) => sum + x, 0) / among.length;
+	const variance = among.reduce((sum, x) => sum + (x - mean) ** 2, 0) / (among.length - 1);
+	const scale = Math.max(1, (Math.sqrt(variance) * Math.sqrt(6)) / Math.PI);
+	const place = Math.max(0, mean - EULER * scale);
+	return chanceOf((surprise - place) / scale);
+}
+
+function shufflePieces(
+	timesS: Float64Array,
+	scores: Float64Array,
+	{ periodS, random }: { readonly periodS: number; readonly random: Random },
+): { timesS: Float64Array; scores: Float64Array } {
+	const firstS = timesS[0]!;
+	const spanS = timesS[timesS.length - 1]! - firstS;
+	const pieces: { fromS: number; lengthS: number }[] = [];
+	for (let fromS = 0; fromS < spanS; ) {
+		const lengthS = Math.min(spanS - fromS, periodS * (2 + 2 * random.next()));
+		pieces.push({ fromS, lengthS });
+		fromS += lengthS;
+	}
+	for (let i = pieces.length - 1; i > 0; i--) {
+		const j = random.integer(i + 1);
+		[pieces[i], pieces[j]] = [pieces[j]!, pieces[i]!];
+	}
+	const laid = { timesS: new Float64Array(timesS.length), scores: new Float64Array(timesS.length) };
+	let [next, atS] = [0, 0];
+	for (const { fromS, lengthS } of pieces) {
+		const end = fromS + lengthS >= spanS ? timesS.length : lowerBound(timesS, firstS + fromS + lengthS);
+		for (let i = lowerBound(timesS, firstS + fromS); i < end; i++, next++) {
+			laid.timesS[next] = atS + timesS[i]! - firstS - fromS;
+			laid.scores[next] = scores[i]!;
+		}
+		atS += lengthS;
+	}
+	return laid;
+}
+
+/** Place of the first reading at or after an instant. */
+function lowerBound(timesS: Float64Array, atS: number): number {
+	let [low, high] = [0, timesS.length];
+	while (low < high) {
+		const middle = (low + high) >> 1;
+		if (timesS[middle]! < atS) low = middle + 1;
+		else high = middle;
+	}
+	return low;
+}
