@@ -2,9 +2,10 @@
  * The tablet's end of the probe: a connection of its own whose channel keeps no order and sends nothing again. It answers
  * with numbered packets at the same mean rate, at jittered spacing, and tells when it sent and got which.
  */
-import type { FromViewer, ToViewer } from '../../protocol/control.ts';
+import type { ToViewer } from '../../protocol/control.ts';
 import { openProbePace, type ProbePace, packProbe, unpackProbe } from '../../protocol/probePacket.ts';
 import { answerOffer } from './answerOffer.ts';
+import type { ControlSocket } from './controlSocket.ts';
 
 const REPORT_EVERY_MS = 400;
 /** More waiting than this: the way takes no more for now, and such a packet is not sent and has no number. */
@@ -16,11 +17,10 @@ type Instants = [number, number][];
 
 export type ProbeEnd = { offered(offer: Offer): void; close(): void };
 
-/** `say`: at once or never; `tell`: kept until it has arrived, so that no packet is lost by a control socket that was away. */
+/** Answers are of no use later; what was sent and got is kept until it has arrived, so that no packet is lost by a socket that was away. */
 export function openProbeEnd(
 	perSecond: number,
-	say: (message: FromViewer) => void,
-	tell: (message: Extract<FromViewer, { type: 'probed' }>) => void = say,
+	{ say, tell }: Pick<ControlSocket, 'say' | 'tell'>,
 ): ProbeEnd {
 	let connection: RTCPeerConnection | null = null;
 	let sequence = 0;

@@ -173,7 +173,7 @@ export class Viewing {
 	#probeOf({ probePerSecond }: Plan): ProbeEnd | null {
 		const { control, isWatching } = this.#parts;
 		const may = probePerSecond !== null && !isWatching && typeof RTCPeerConnection !== 'undefined';
-		return may ? openProbeEnd(probePerSecond, (message) => control.say(message)) : null;
+		return may ? openProbeEnd(probePerSecond, control) : null;
 	}
 
 	async #keepAwake(): Promise<void> {
