@@ -6,7 +6,8 @@
  * own log shows; said beforehand: within 5 ms. Probes on the same air: median against their relay's log, within 2 ms.
  *
  * Events: an outage, Gilbert-Elliott loss, a bottleneck. Beside what the rig says stands a second log, made from the relay's packets
- * alone (`packetLog.ts`): longest gap and oldest age within 40 ms, as many freezes, the share of time over the limit within 2 points.
+ * alone (`packetLog.ts`): longest gap and oldest age within 40 ms (and shorter by no more than the jitter buffer held besides, which it gives
+ * out in an outage), as many freezes, the share of time over the limit within 2 points.
  * All classes must sum to what was sent.
  *
  * Floor per codec: generated to decoded, beside a plain loop of the same browser with the same card, codec, bitrate and reader, in turn,
@@ -28,6 +29,7 @@ import { benchContext, median, printTable } from './benchReport.ts';
 import { type BrowserRun, benchLink, runWithBrowser } from './browserLink.ts';
 import { picturesOf, storyOf } from './packetLog.ts';
 import { runPlainLoop } from './plainBrowser.ts';
+import { addedMs, bufferMean, decodedDelays, observed, seenDelays, shownMs } from './rtcFigures.ts';
 
 const SEED = 31_000;
 const RATE_HZ = 30;
@@ -152,16 +154,18 @@ function eventRow(what: string, { run, outcome }: BrowserRun): Row {
 	const story = storyOf(pictures, { ...observed(run), restMs, limitMs: thresholds.ageLimitMs });
 	const loggedGapMs = Math.max(0, ...story.gapsMs);
 	const shareOff = pictureAge.shareOverLimitRatio - story.overLimitRatio;
+	const heldMs = bufferMean(run);
+	const isNear = (offMs: number): boolean => offMs <= GAP_TOLERANCE_MS && offMs >= -GAP_TOLERANCE_MS - heldMs;
 	const agrees =
-		Math.abs(gaps.longestMs - loggedGapMs) <= GAP_TOLERANCE_MS &&
-		Math.abs(pictureAge.maxMs - story.oldestMs) <= GAP_TOLERANCE_MS &&
+		isNear(gaps.longestMs - loggedGapMs) &&
+		isNear(pictureAge.maxMs - story.oldestMs) &&
 		freezes.freezes.count === story.freezesMs.length &&
 		Math.abs(shareOff) <= SHARE_TOLERANCE;
 	const sumOff = sent - presented - notDrawn - unreadable - overtaken - late - lost;
 	return {
 		what,
 		lostPkts: packetsLost(log),
-		...{ sumOff, lost, unread: unreadable },
+		...{ sumOff, lost, unread: unreadable, heldMs: Math.round(heldMs) },
 		gapMs: `${Math.round(gaps.longestMs)}/${Math.round(loggedGapMs)}`,
 		over200: `${gaps.over200.count}/${story.gapsMs.filter((ms) => ms > 200).length}`,
 		freezes: `${freezes.freezes.count}/${story.freezesMs.length}`,
@@ -228,48 +232,6 @@ async function benchProbe(): Promise<Row[]> {
 		});
 	}
 	return rows;
-}
-
-function observed({ segments }: Run): { fromMs: number; toMs: number } {
-	return { fromMs: segments[0]?.warmUpUntilMs ?? 0, toMs: segments.at(-1)?.endMs ?? 0 };
-}
-
-function decodedDelays(run: Run): number[] {
-	const { fromMs } = observed(run);
-	return [...run.frames].flatMap((frame) =>
-		frame.decodedMs === null || frame.shownMs < fromMs ? [] : [frame.decodedMs - frame.shownMs],
-	);
-}
-
-function seenDelays(run: Run): number[] {
-	const { fromMs } = observed(run);
-	return [...run.frames].flatMap((frame) =>
-		frame.seenMs === null || frame.shownMs < fromMs ? [] : [frame.seenMs - frame.shownMs],
-	);
-}
-
-/** Of every frame that the source showed, in order. */
-function shownMs(run: Run): number[] {
-	return [...run.frames].map((frame) => frame.shownMs).sort((a, b) => a - b);
-}
-
-function addedMs(log: UdpRelayLog | null, run: Run): number[] {
-	const { fromMs, toMs } = observed(run);
-	return (log?.rows ?? []).flatMap(([way, inMs, , outMs, , rtp]) =>
-		way === 0 && outMs !== null && rtp !== null && inMs >= fromMs && inMs <= toMs ? [outMs - inMs] : [],
-	);
-}
-
-/** Mean time in the jitter buffer over the observed time, from the browser's own counts. */
-function bufferMean(run: Run): number {
-	const { fromMs, toMs } = observed(run);
-	const rows = run.streamCounts
-		.filter(({ end }) => end === 'viewer')
-		.flatMap((record) => record.rows)
-		.filter(([atMs]) => atMs >= fromMs && atMs <= toMs);
-	const [first, last] = [rows[0], rows.at(-1)];
-	if (first === undefined || last === undefined) throw new Error('no counts');
-	return ((last[5] ?? 0) - (first[5] ?? 0)) / ((last[6] ?? 0) - (first[6] ?? 0));
 }
 
 function within(errorMs: number, toleranceMs: number): string {
