@@ -18,7 +18,7 @@ export type PlainLoopOptions = {
 	/** As WebRTC names it: VP8, VP9, AV1, H264. */
 	readonly codec: string;
 	readonly kbps: number;
-	/** Held from the first picture on, or adapting below it. */
+	/** Held from the first picture on, or adapting below it, asked for as the rig asks. */
 	readonly pinned: boolean;
 	/** Left out at the beginning: the jitter buffer comes to rest. */
 	readonly settleMs: number;
@@ -149,7 +149,8 @@ async function connect(
 			resolve(track);
 		};
 	});
-	from.addTransceiver(source, { direction: 'sendonly' });
+	const sendEncodings = [{ maxBitrate: kbps * 1000 }];
+	from.addTransceiver(source, { direction: 'sendonly', sendEncodings });
 	const { codecs } = RTCRtpSender.getCapabilities('video') ?? { codecs: [] };
 	const mime = `video/${codec}`.toLowerCase();
 	// The codec and its resending, as the rig offers them.

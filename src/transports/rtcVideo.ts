@@ -75,8 +75,8 @@ export async function openRtcVideo(
 		show: (picture) => source.onFrame(picture),
 		join(link) {
 			leave();
-			const stream = new webrtc.MediaStream([source.createTrack()]);
-			const peer = webrtc.openPeer({ initiator: true, streams: [stream], sdpTransform: onlyOurs });
+			const peer = webrtc.openPeer({ initiator: true, sdpTransform: onlyOurs });
+			webrtc.addTrack(peer, source.createTrack(), bitrate.kbps);
 			const mine = { link, peer, connected: false };
 			current = mine;
 			peer.on('signal', (signal) => {

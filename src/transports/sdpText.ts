@@ -8,7 +8,7 @@
 export const RTC_CODECS = ['VP8', 'VP9', 'AV1'] as const;
 export type RtcCodec = (typeof RTC_CODECS)[number];
 
-/** `pinned`: held from the first picture on; otherwise the sender adapts below it. */
+/** `pinned`: held from the first picture on; otherwise the sender adapts below it. The encoder is told the most apart from the text. */
 export type RtcBitrate = { readonly kbps: number; readonly pinned: boolean };
 
 export type Address = { readonly host: string; readonly port: number };
@@ -32,12 +32,24 @@ export function withOnlyCodec(sdp: string, codec: RtcCodec): string | null {
 	);
 }
 
-/** Asks the sender that is given this description for a bitrate of this codec, by WebRTC's name for it. */
+/**
+ * Room above the picture's own bitrate, in kbit/s, for the estimate of what the way takes. A sender spreads each picture over time by that
+ * estimate: capped at the picture's own rate, a large picture is drawn out over tens of milliseconds, and the jitter buffer at the other end
+ * grows by it (measured at 4 Mbit/s: 10 instead of 42 ms in the buffer).
+ */
+const ROOM_KBPS = 30_000;
+const BEGIN_KBPS = 20_000;
+
+/**
+ * Asks the sender that is given this description to hold the bitrate of this codec (by WebRTC's name for it), or lets it adapt. Either way
+ * the most is not said here but to the encoder: this text gives the room above.
+ */
 export function withBitrate(sdp: string, codec: string, { kbps, pinned }: RtcBitrate): string {
 	const lines = linesOf(sdp);
+	const room = `x-google-max-bitrate=${Math.max(ROOM_KBPS, kbps)}`;
 	const wish = pinned
-		? `x-google-min-bitrate=${kbps};x-google-start-bitrate=${kbps};x-google-max-bitrate=${kbps}`
-		: `x-google-max-bitrate=${kbps}`;
+		? `x-google-min-bitrate=${kbps};x-google-start-bitrate=${Math.max(BEGIN_KBPS, kbps)};${room}`
+		: room;
 	return joined(
 		payloadsOf(lines, codec).reduce((all, payload) => {
 			const prefix = `a=fmtp:${payload} `;

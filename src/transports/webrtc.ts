@@ -23,10 +23,13 @@ type Binary = {
 };
 
 export type Webrtc = Binary['nonstandard'] & {
-	readonly MediaStream: Binary['MediaStream'];
+	/** Sends a track, its encoder held below this. To be called before the peer offers anything, in the turn in which it was opened. */
+	addTrack(peer: Instance, track: Track, mostKbps: number): void;
 	/** One end of a connection on this machine's own addresses: no server of anyone's is asked for a way. */
 	openPeer(options: Options): Instance;
 };
+
+type Transceiving = { addTransceiver(track: Track, how: object): void };
 
 /** Throws `OutsideFailure` `webrtcMissing`. */
 export async function openWebrtc(): Promise<Webrtc> {
@@ -36,7 +39,13 @@ export async function openWebrtc(): Promise<Webrtc> {
 		const { MediaStream, nonstandard } = binary as unknown as Binary;
 		return {
 			...nonstandard,
-			MediaStream,
+			addTrack(peer, track, mostKbps) {
+				// Typed for a kind alone; the binary takes a track as well, and the encoder's limit can be given nowhere else.
+				const { addTransceiver } = peer as unknown as Transceiving;
+				const sendEncodings = [{ maxBitrate: mostKbps * 1000 }];
+				const streams = [new MediaStream([track])];
+				addTransceiver.call(peer, track, { direction: 'sendonly', streams, sendEncodings });
+			},
 			openPeer: (options) =>
 				new Peer({ wrtc: binary, trickle: false, config: { iceServers: [] }, ...options }),
 		};

@@ -40,14 +40,17 @@ test('an offer with one codec leaves the other end no choice, and keeps the rese
 	expect(withOnlyCodec(SDP, 'AV1')).toBeNull();
 });
 
-test('a held bitrate names start, least and most; an adapting one only the most; other parameters stay', () => {
+test('a held bitrate names its least; either way the estimate of the way has room above; other parameters stay', () => {
 	const held = withBitrate(SDP, 'VP9', { kbps: 3000, pinned: true });
 	expect(held).toContain(
-		'a=fmtp:98 profile-id=0;x-google-min-bitrate=3000;x-google-start-bitrate=3000;x-google-max-bitrate=3000',
+		'a=fmtp:98 profile-id=0;x-google-min-bitrate=3000;x-google-start-bitrate=20000;x-google-max-bitrate=30000\r\n',
 	);
 	expect(held).toContain('a=fmtp:97 apt=96\r\n');
 	const adapting = withBitrate(SDP, 'VP8', { kbps: 3000, pinned: false });
-	expect(adapting).toContain('a=rtpmap:96 VP8/90000\r\na=fmtp:96 x-google-max-bitrate=3000\r\n');
+	expect(adapting).toContain('a=rtpmap:96 VP8/90000\r\na=fmtp:96 x-google-max-bitrate=30000\r\n');
+	expect(adapting).not.toContain('min-bitrate');
+	const high = withBitrate(SDP, 'VP9', { kbps: 45_000, pinned: true });
+	for (const which of ['min', 'start', 'max']) expect(high).toContain(`x-google-${which}-bitrate=45000`);
 });
 
 test('behind a relay the other end hears of one address alone: no packet finds a way around the air', () => {
