@@ -25,6 +25,16 @@ export function addClipOptions(command: Command): Command {
 		.option('--out <folder>', 'where runs are kept', RUNS_FOLDER);
 }
 
+/** Whether a dark view slows the camera is told by two clips: the bright one kept as a run, the dim one set beside it with --reference. */
+export function addLightOption(command: Command): Command {
+	return command.addOption(
+		new Option(
+			'--light <word>',
+			'how much light the scope saw by; set the dim clip beside the bright run',
+		).choices(['bright', 'dim']),
+	);
+}
+
 /** A forecast from less than this share of the file would jump about. */
 const FORECAST_FROM = 0.02;
 

@@ -4,6 +4,8 @@
  */
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { againstReference } from '../metrics/againstReference.ts';
+import { besideReference } from '../metrics/besideReference.ts';
 import { measureRun } from '../metrics/measureRun.ts';
 import type { Metrics, Warning } from '../metrics/metric.ts';
 import { measureSeries } from '../metrics/series.ts';
@@ -12,6 +14,7 @@ import {
 	REPORT_FILE,
 	RESULT_FILE,
 	readJoinedRecording,
+	readReference,
 	readRunFolder,
 	writeRunFile,
 } from '../register/runFolder.ts';
@@ -34,8 +37,10 @@ export type Conclusion = { readonly run: Run; readonly result: ResultDocument };
 
 /** Judges the observations in a folder; writes nothing. */
 export async function judgeFolder(folder: string, criteria: Criteria): Promise<Conclusion> {
-	const run = await readRunFolder(folder);
-	const metrics = measureRun(run, thresholdsOf(criteria));
+	const reference = await readReference(folder);
+	const seen = await readRunFolder(folder);
+	const run = reference === null ? seen : besideReference(seen, reference);
+	const metrics = measuredBeside(run, reference, criteria);
 	const recording = await measureJoined(folder, criteria);
 	const { lines, verdict } = judgeRun(metrics, criteria, recording);
 	const result = buildResult({
@@ -47,6 +52,15 @@ export async function judgeFolder(folder: string, criteria: Criteria): Promise<C
 		endedBy: run.endedBy,
 	});
 	return { run, result };
+}
+
+function measuredBeside(run: Run, reference: Run | null, criteria: Criteria): Metrics {
+	const metrics = measureRun(run, thresholdsOf(criteria));
+	if (reference === null) return metrics;
+	return {
+		...metrics,
+		againstReference: againstReference(metrics, measureRun(reference, thresholdsOf(criteria))),
+	};
 }
 
 /** Figures of the kit's own recording, where the folder holds one. */

@@ -8,6 +8,7 @@ import { judgeFolder, writeConclusion } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { EXIT } from './exitCodes.ts';
 import { printResult } from './printResult.ts';
+import { addReferenceOption, layReference, requireReference } from './referenceRun.ts';
 import { newRunName } from './runName.ts';
 import { TOOL_VERSION } from './version.ts';
 import { WrongUsage } from './wrongUsage.ts';
@@ -16,6 +17,7 @@ type LensOptions = ClipOptions & {
 	readonly smeared: readonly number[];
 	readonly flush?: readonly number[];
 	readonly gel?: string;
+	readonly reference?: string;
 	readonly json?: boolean;
 	readonly full?: boolean;
 };
@@ -30,7 +32,7 @@ export function addLensCommand(program: Command): void {
 		.option('--gel <text>', 'which harmless gel, and how much')
 		.option('--full', 'print every figure')
 		.option('--json', 'print the result document and nothing else');
-	addClipOptions(command).action(async (clip: string, options: LensOptions) => {
+	addReferenceOption(addClipOptions(command)).action(async (clip: string, options: LensOptions) => {
 		process.exitCode = await lens(clip, options);
 	});
 }
@@ -42,6 +44,7 @@ async function lens(path: string, options: LensOptions): Promise<number> {
 	if (flush.some((at, i) => at < smeared[i]! || at >= (smeared[i + 1] ?? Number.POSITIVE_INFINITY)))
 		throw new WrongUsage('each flush comes after its smear and before the next one');
 	const runId = newRunName('lens', options.name);
+	const reference = await requireReference(options.reference, { root: options.out, layout: 'detail' });
 	const source = await openClip(path, { decoder: options.decoder });
 	const progress = readingProgress(path);
 	const records = await readLensClip(source, {
@@ -58,6 +61,7 @@ async function lens(path: string, options: LensOptions): Promise<number> {
 	const folder = await RunFolder.create(options.out, runId);
 	for (const record of records) folder.append(record);
 	await folder.close();
+	await layReference(folder.path, reference);
 	const conclusion = await judgeFolder(folder.path, await readCriteria(undefined));
 	await writeConclusion(folder.path, conclusion);
 	printResult(conclusion.result, {

@@ -23,6 +23,7 @@ import { exitCodeFor, type Required } from './exitCodes.ts';
 import { findBrowser } from './installedBrowser.ts';
 import { printResult } from './printResult.ts';
 import { openProgress, type Progress } from './progressBar.ts';
+import { addReferenceOption, layReference, requireReference } from './referenceRun.ts';
 import { newRunName } from './runName.ts';
 import { RUNS_FOLDER } from './runsCommand.ts';
 import { TOOL_VERSION } from './version.ts';
@@ -33,6 +34,7 @@ const DEMO_OBSERVED_MS = 20_000;
 const MOST_SECONDS = 8 * 3600;
 
 type LinkCommandOptions = {
+	readonly reference?: string;
 	readonly tablet: 'none' | 'browser';
 	readonly transport: 'websocket' | 'webrtc';
 	readonly codec: RtcCodec;
@@ -111,7 +113,7 @@ export function addLinkCommand(program: Command): void {
 		.option('--name <text>', 'name of the run folder')
 		.option('--out <folder>', 'where runs are kept', RUNS_FOLDER)
 		.option('--csv', 'write figures.csv and frames.csv too');
-	addAnswerOptions(command).action(async (options: LinkCommandOptions) => {
+	addAnswerOptions(addReferenceOption(command)).action(async (options: LinkCommandOptions) => {
 		process.exitCode = await link(options);
 	});
 }
@@ -120,6 +122,7 @@ async function link(options: LinkCommandOptions): Promise<number> {
 	const criteria = await readCriteria(options.criteria);
 	const air = options.air === undefined ? null : await readAir(options.air);
 	if (options.tablet === 'browser' && findBrowser() === null) await openBrowserTablet('');
+	const reference = await requireReference(options.reference, { root: options.out, layout: 'link' });
 	const runId = newRunName('link', options.name);
 	const folder = await RunFolder.create(options.out, runId);
 	const progress = openProgress(process.stderr);
@@ -129,6 +132,7 @@ async function link(options: LinkCommandOptions): Promise<number> {
 		progress.end();
 		await folder.close();
 	}
+	await layReference(folder.path, reference);
 	const conclusion = await judgeFolder(folder.path, criteria);
 	checkRequired(options.require, conclusion.result);
 	const notes =

@@ -8,22 +8,30 @@ import { formatRecord } from '../observations/recordText.ts';
 import { parseCardSpec } from '../pattern/cardSpec.ts';
 import { RECORDING_FILE, RunFolder, writeRunFile } from '../register/runFolder.ts';
 import { type OpticalClip, readOpticalClip, type UnreadClip } from '../rigs/optical/opticalClip.ts';
-import { opticalRecords } from '../rigs/optical/opticalRecords.ts';
+import { type CardSeen, opticalRecords } from '../rigs/optical/opticalRecords.ts';
 import { separateFilms } from '../rigs/optical/sameFilm.ts';
 import { readRecording } from '../rigs/recording/recording.ts';
 import { whichCard } from '../rigs/recording/whichCard.ts';
+import { stillsOfClip } from '../rigs/still/clipStills.ts';
+import { stillLooks } from '../rigs/still/stillLooks.ts';
+import { readStillCard, stillNotes } from '../rigs/still/stillReading.ts';
+import { drawnPatches } from '../rigs/still/stillRun.ts';
 import { addAnswerOptions, answerRequired, checkRequired } from './answerOptions.ts';
-import { addClipOptions, type ClipOptions, readingProgress } from './clipOptions.ts';
+import { addClipOptions, addLightOption, type ClipOptions, readingProgress } from './clipOptions.ts';
 import { judgeFolder, writeConclusion, writeTables } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { exitCodeFor, type Required } from './exitCodes.ts';
 import { printResult } from './printResult.ts';
+import { addReferenceOption, layReference, requireReference } from './referenceRun.ts';
 import { newRunName } from './runName.ts';
 import { TOOL_VERSION } from './version.ts';
 
 type OpticalOptions = ClipOptions & {
 	readonly kit: string;
 	readonly recording?: string;
+	readonly card?: string;
+	readonly light?: 'bright' | 'dim';
+	readonly reference?: string;
 	readonly profile: 'demo' | 'verdict' | 'long';
 	readonly turnedAsMeant?: boolean;
 	readonly criteria?: string;
@@ -40,6 +48,10 @@ export function addOpticalCommand(program: Command): void {
 		.argument('<clips...>', "the filming phone's original files: three fast ones, one of ordinary rate")
 		.option('--kit <name>', 'as people name it', 'the kit filmed')
 		.option('--recording <clip>', "the kit's own recording of the card")
+		.option(
+			'--card <clip>',
+			'a film of the tablet while the scope looks at the printed card, phone and scope still: colour and detail, to set beside a reference',
+		)
 		.addOption(
 			new Option('--profile <name>', 'how long a run was meant: only verdict and long may say yes')
 				.choices(['demo', 'verdict', 'long'])
@@ -47,14 +59,18 @@ export function addOpticalCommand(program: Command): void {
 		)
 		.option('--turned-as-meant', 'the kit is meant to show its picture turned as it does')
 		.option('--csv', 'write figures.csv and frames.csv too');
-	addAnswerOptions(addClipOptions(command)).action(async (clips: string[], options: OpticalOptions) => {
-		process.exitCode = await optical(clips, options);
-	});
+	addAnswerOptions(addReferenceOption(addLightOption(addClipOptions(command)))).action(
+		async (clips: string[], options: OpticalOptions) => {
+			process.exitCode = await optical(clips, options);
+		},
+	);
 }
 
 async function optical(paths: readonly string[], options: OpticalOptions): Promise<number> {
 	const criteria = await readCriteria(options.criteria);
 	const startedAt = new Date().toISOString();
+	const reference = await requireReference(options.reference, { root: options.out, layout: 'scope' });
+	const card = options.card === undefined ? null : await cardOf(options.card, options.decoder);
 	const { clips, unread } = await readClips(paths, options.decoder);
 	const runId = newRunName('optical', options.name);
 	const recorded =
@@ -70,6 +86,8 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 			clips,
 			unread,
 			turnedAsMeant: options.turnedAsMeant === true,
+			card: card?.seen ?? null,
+			light: options.light ?? null,
 		},
 	});
 	for (const record of records) if (!folder.append(record)) await folder.drained();
@@ -80,16 +98,34 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 			RECORDING_FILE,
 			recorded.map((record) => `${formatRecord(record)}\n`),
 		);
+	await layReference(folder.path, reference);
 	const conclusion = await judgeFolder(folder.path, criteria);
 	checkRequired(options.require, conclusion.result);
-	const notes =
-		options.csv === true ? [`Tables: ${(await writeTables(folder.path, conclusion)).join(', ')}.`] : [];
+	const notes = [...(card?.notes ?? [])];
+	if (options.csv === true) notes.push(`Tables: ${(await writeTables(folder.path, conclusion)).join(', ')}.`);
 	await writeConclusion(folder.path, conclusion);
 	printResult(conclusion.result, {
 		...{ json: options.json === true, full: options.full === true },
 		...{ folder: folder.path, notes },
 	});
 	return exitCodeFor(answerRequired(options.require, conclusion.result));
+}
+
+type FilmedCard = { readonly seen: CardSeen; readonly notes: readonly string[] };
+
+/** The printed card on the filmed tablet. Throws `OutsideFailure` as stills do. */
+async function cardOf(path: string, decoder: ClipDecoder): Promise<FilmedCard> {
+	const source = await openClip(path, { decoder });
+	const stills = await stillsOfClip(source, path).finally(() => source.close());
+	const readings = stills.map((still) => readStillCard(still, null));
+	const plain = { distancesMm: null, lights: null, chart: null, edges: null };
+	return {
+		seen: {
+			patches: drawnPatches({ chart: null }),
+			looks: (at) => stillLooks(readings, { ...plain, ...at }),
+		},
+		notes: stillNotes(readings, null),
+	};
 }
 
 type ReadClips = { readonly clips: readonly OpticalClip[]; readonly unread: readonly UnreadClip[] };
@@ -145,7 +181,7 @@ async function recordingOf(
 	const progress = readingProgress(path);
 	const { records } = await readRecording(open, {
 		...{ runId, toolVersion: TOOL_VERSION, startedAt, path, card, cardHz: null },
-		...{ place: options.place ?? null, progress: progress.show },
+		...{ place: options.place ?? null, light: options.light ?? null, progress: progress.show },
 	}).finally(progress.end);
 	return records;
 }

@@ -40,7 +40,7 @@ export async function rehearseOptical(root: string, name: string): Promise<Optic
 	const folder = await RunFolder.create(root, name);
 	const records = opticalRecords({
 		...{ runId: name, toolVersion: TOOL_VERSION, startedAt: new Date().toISOString(), kit: NAME },
-		...{ invented: true, place: null, profile: 'verdict', turnedAsMeant: false },
+		...{ invented: true, place: null, profile: 'verdict', turnedAsMeant: false, card: null, light: null },
 		...{ clips: films.map(filmInvented), unread: [] },
 	});
 	for (const record of records) if (!folder.append(record)) await folder.drained();

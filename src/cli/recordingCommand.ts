@@ -8,11 +8,12 @@ import { readRecording } from '../rigs/recording/recording.ts';
 import { whichCard } from '../rigs/recording/whichCard.ts';
 import { addAnswerOptions, answerRequired, checkRequired } from './answerOptions.ts';
 import { between, wholeBelow } from './cardCommand.ts';
-import { addClipOptions, type ClipOptions, readingProgress } from './clipOptions.ts';
+import { addClipOptions, addLightOption, type ClipOptions, readingProgress } from './clipOptions.ts';
 import { judgeFolder, writeConclusion, writeTables } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { exitCodeFor, type Required } from './exitCodes.ts';
 import { printResult } from './printResult.ts';
+import { addReferenceOption, layReference, requireReference } from './referenceRun.ts';
 import { newRunName } from './runName.ts';
 import { TOOL_VERSION } from './version.ts';
 
@@ -22,6 +23,8 @@ type RecordingCommandOptions = ClipOptions & {
 	readonly seed: number;
 	readonly difficulty: string;
 	readonly rate?: number;
+	readonly light?: 'bright' | 'dim';
+	readonly reference?: string;
 	readonly criteria?: string;
 	readonly json?: boolean;
 	readonly full?: boolean;
@@ -48,15 +51,18 @@ export function addRecordingCommand(program: Command): void {
 			between(1, 240),
 		)
 		.option('--csv', 'write figures.csv and frames.csv too');
-	addAnswerOptions(addClipOptions(command)).action(async (clip: string, options: RecordingCommandOptions) => {
-		process.exitCode = await recording(clip, options);
-	});
+	addAnswerOptions(addReferenceOption(addLightOption(addClipOptions(command)))).action(
+		async (clip: string, options: RecordingCommandOptions) => {
+			process.exitCode = await recording(clip, options);
+		},
+	);
 }
 
 async function recording(path: string, options: RecordingCommandOptions): Promise<number> {
 	const criteria = await readCriteria(options.criteria);
 	const open = () => openClip(path, { decoder: options.decoder });
 	const card = await cardOf(open, options);
+	const reference = await requireReference(options.reference, { root: options.out, layout: card.layout });
 	const runId = newRunName('recording', options.name);
 	const progress = readingProgress(path);
 	const { records } = await readRecording(open, {
@@ -67,11 +73,13 @@ async function recording(path: string, options: RecordingCommandOptions): Promis
 		place: options.place ?? null,
 		card,
 		cardHz: options.rate ?? null,
+		light: options.light ?? null,
 		progress: progress.show,
 	}).finally(progress.end);
 	const folder = await RunFolder.create(options.out, runId);
 	for (const record of records) if (!folder.append(record)) await folder.drained();
 	await folder.close();
+	await layReference(folder.path, reference);
 	const conclusion = await judgeFolder(folder.path, criteria);
 	checkRequired(options.require, conclusion.result);
 	const notes =

@@ -3,15 +3,19 @@ import { readFile } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { type Command, InvalidArgumentError } from 'commander';
 import { OutsideFailure } from '../failure.ts';
+import { openClip } from '../media/node/clip.ts';
 import { parseReferenceChart } from '../reading/referenceChart.ts';
 import { RunFolder } from '../register/runFolder.ts';
+import { stillsOfClip } from '../rigs/still/clipStills.ts';
 import { readStill } from '../rigs/still/stillPicture.ts';
-import { type Corner, type NamedStill, runStill, type StillOptions } from '../rigs/still/stillRun.ts';
+import type { Corner, NamedStill } from '../rigs/still/stillReading.ts';
+import { runStill, type StillOptions } from '../rigs/still/stillRun.ts';
 import { addAnswerOptions, answerRequired, checkRequired } from './answerOptions.ts';
 import { judgeFolder, writeConclusion } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { exitCodeFor, type Required } from './exitCodes.ts';
 import { printResult } from './printResult.ts';
+import { findReference, layReference, requireReference } from './referenceRun.ts';
 import { newRunName } from './runName.ts';
 import { TOOL_VERSION } from './version.ts';
 import { WrongUsage } from './wrongUsage.ts';
@@ -37,8 +41,14 @@ export function addStillCommand(program: Command): void {
 	const command = program
 		.command('still')
 		.description('judge stills of the printed card (card --layout detail) as records')
-		.argument('<image...>', 'PNG or JPEG; several of one scene tell noise that moves from noise that stands')
-		.option('--reference <image>', 'a still of the same sheet by the kit or system to compare with')
+		.argument(
+			'<image...>',
+			'PNG or JPEG, or a clip of a standing view; several of one scene tell noise that moves from noise that stands',
+		)
+		.option(
+			'--reference <image or run>',
+			'a still, or a kept run, of the same sheet by the kit or system to compare with',
+		)
 		.option('--as-drawn', 'the still never passed a lens: compare with the card as drawn')
 		.option(
 			'--distances <mm,mm>',
@@ -72,13 +82,19 @@ export function addStillCommand(program: Command): void {
 async function still(images: readonly string[], options: StillCommandOptions): Promise<number> {
 	const criteria = await readCriteria(options.criteria);
 	const notes: string[] = [];
-	const runOptions = await stillOptions(images, options, notes);
+	const referenceRun = await referenceRunOf(options);
+	const runOptions = await stillOptions(
+		images,
+		referenceRun === null ? options : withoutImage(options),
+		notes,
+	);
 	// Pictures are read before the folder is made: a still without a card leaves none behind.
 	const records: Parameters<Parameters<typeof runStill>[1]>[0][] = [];
 	notes.push(...runStill(runOptions, (record) => records.push(record)));
 	const folder = await RunFolder.create(options.out, runOptions.runId);
 	for (const record of records) folder.append(record);
 	await folder.close();
+	await layReference(folder.path, referenceRun);
 	const conclusion = await judgeFolder(folder.path, criteria);
 	checkRequired(options.require, conclusion.result);
 	await writeConclusion(folder.path, conclusion);
@@ -91,12 +107,23 @@ async function still(images: readonly string[], options: StillCommandOptions): P
 	return exitCodeFor(answerRequired(options.require, conclusion.result));
 }
 
+/** A reference that is a kept run; null where it is a picture, or none was given. */
+async function referenceRunOf({ reference, out, chart }: StillCommandOptions): Promise<string | null> {
+	if (reference === undefined || (await findReference(reference, out)) === null) return null;
+	return await requireReference(reference, { root: out, layout: chart === undefined ? 'detail' : 'chart' });
+}
+
+function withoutImage({ reference: _run, ...options }: StillCommandOptions): StillCommandOptions {
+	return options;
+}
+
 async function stillOptions(
 	images: readonly string[],
 	options: StillCommandOptions,
 	notes: string[],
 ): Promise<StillOptions> {
 	const { reference, asDrawn = false, distances, light: lights, place, name } = options;
+	const stills = await Promise.all(images.map((path) => named(path, notes)));
 	if (distances !== undefined && distances.length !== images.length)
 		throw new WrongUsage(`${images.length} stills need as many distances, got ${distances.length}`);
 	if (lights !== undefined && lights.length !== images.length)
@@ -108,23 +135,37 @@ async function stillOptions(
 		toolVersion: TOOL_VERSION,
 		startedAt: new Date().toISOString(),
 		place: place ?? null,
-		stills: await Promise.all(images.map((path) => named(path, notes))),
+		stills: stills.flatMap(({ pictures }) => pictures),
 		against:
 			reference === undefined
 				? asDrawn
 					? 'drawn'
 					: 'nothing'
-				: { reference: await named(reference, notes) },
-		distancesMm: distances ?? null,
-		lights: lights ?? null,
+				: { reference: (await named(reference, notes)).pictures[0]! },
+		distancesMm: forEach(stills, distances),
+		lights: forEach(stills, lights),
 		chart: await chartOf(options),
 	};
 }
 
-async function named(path: string, notes: string[]): Promise<NamedStill> {
+/** A picture is one still, a clip several. */
+type Named = { readonly pictures: readonly NamedStill[] };
+
+async function named(path: string, notes: string[]): Promise<Named> {
+	if (CLIP_NAME.test(path)) {
+		const source = await openClip(path, { decoder: 'auto' });
+		return { pictures: await stillsOfClip(source, path).finally(() => source.close()) };
+	}
 	const { raster, notes: more } = await readStill(path);
 	notes.push(...more);
-	return { name: basename(path), raster };
+	return { pictures: [{ name: basename(path), raster }] };
+}
+
+const CLIP_NAME = /\.(mp4|mov|m4v|mkv|webm|avi)$/i;
+
+/** What was said of each file, for each of its pictures. */
+function forEach<T>(files: readonly Named[], said: readonly T[] | undefined): T[] | null {
+	return said === undefined ? null : files.flatMap(({ pictures }, i) => pictures.map(() => said[i]!));
 }
 
 async function chartOf({ chart, corners, columns }: StillCommandOptions): Promise<StillOptions['chart']> {

@@ -1,11 +1,11 @@
 /**
  * Names the fault that explains how the seen patches differ from the drawn ones, or says that none is to be seen, or that none
  * known explains it. A fault is named only when it leaves less than two fifths of the mean difference (CIEDE2000), and the
- * simplest of those that do about as well. The limits are this project's own, held to by tests on real encoders.
+ * simplest of those that do about as well. A change of light, alike in every channel, is no fault and goes before any that explains no more. The limits are this project's own, held to by tests on real encoders.
  * Chroma that bleeds over edges does not show in the middle of a patch: it is a reading of its own (reading/chromaBleed.ts).
  */
 import { deltaE00 } from './deltaE00.ts';
-import { exactFaults, type FaultKind, type FaultModel, fittedFaults } from './faultModels.ts';
+import { exactFaults, type FaultKind, type FaultModel, fittedFaults, otherLight } from './faultModels.ts';
 import type { Rgb } from './rgb.ts';
 import { srgbToLab65 } from './srgbToLab65.ts';
 
@@ -20,6 +20,8 @@ export type FaultFinding =
 			/** Mean difference that is left when the fault is taken as given. */
 			readonly leftDeltaE00: number;
 	  }
+	/** Another exposure explains it, as well as any fault would: the colours themselves are not wrong. */
+	| { readonly kind: 'light'; readonly meanDeltaE00: number; readonly leftDeltaE00: number }
 	| { readonly kind: 'unexplained'; readonly meanDeltaE00: number };
 
 /** Below both, a picture is clean: about what cannot be seen side by side, and its double for the worst patch in twenty. */
@@ -43,13 +45,21 @@ export function findColourFault(expected: readonly Rgb[], seen: readonly Rgb[]):
 	const meanDeltaE00 = mean(differences);
 	if (meanDeltaE00 <= CLEAN_MEAN && nearlyWorst(differences) <= CLEAN_WORST)
 		return { kind: 'clean', meanDeltaE00 };
+	const leftBy = ({ apply }: Pick<FaultModel, 'apply'>): number =>
+		mean(expected.map((rgb, i) => deltaE00(srgbToLab65(apply(rgb)), seenLab[i]!)));
 	let best: { model: FaultModel; left: number; price: number } | null = null;
 	for (const model of [...exactFaults, ...fittedFaults(expected, seen)]) {
-		const left = mean(expected.map((rgb, i) => deltaE00(srgbToLab65(model.apply(rgb)), seenLab[i]!)));
+		const left = leftBy(model);
 		if (left > LEFT_SHARE * meanDeltaE00) continue;
 		const price =
 			left + PRICE_OF_FREEDOM * model.freedom + (model.kind === 'matrixAndRange' ? PRICE_OF_TWO : 0);
 		if (best === null || price < best.price) best = { model, left, price };
+	}
+	for (const { apply, freedom } of otherLight(expected, seen)) {
+		const left = leftBy({ apply });
+		if (left > LEFT_SHARE * meanDeltaE00) continue;
+		if (best === null || left + PRICE_OF_FREEDOM * freedom <= best.price)
+			return { kind: 'light', meanDeltaE00, leftDeltaE00: left };
 	}
 	if (best === null) return { kind: 'unexplained', meanDeltaE00 };
 	const { kind, words } = best.model;

@@ -99,13 +99,32 @@ function withCast(
 	};
 }
 
+/**
+ * Other light, alike in every channel or with a tint too slight to be a cast: what another exposure makes of a picture, and no fault of its
+ * colours. None where too much is clipped.
+ */
+export function otherLight(
+	expected: readonly Rgb[],
+	seen: readonly Rgb[],
+): readonly Pick<FaultModel, 'apply' | 'freedom'>[] {
+	const fit = fitExposure(expected, seen);
+	if (fit === null) return [];
+	const { exposure, gains } = fit;
+	const even = { apply: castBy([exposure, exposure, exposure]).apply, freedom: 1 } as const;
+	return isCast(gains) ? [even] : [even, { apply: castBy(gains).apply, freedom: 2 }];
+}
+
 /** Gains that differ by less than this share are no cast. */
 const LEAST_CAST = 0.05;
 
 function castOf(expected: readonly Rgb[], seen: readonly Rgb[]): FaultModel | null {
 	const gains = fitExposure(expected, seen)?.gains;
 	if (gains === undefined) return null;
-	return Math.max(...gains) / Math.min(...gains) < 1 + LEAST_CAST ? null : castBy(gains);
+	return isCast(gains) ? castBy(gains) : null;
+}
+
+function isCast(gains: readonly [number, number, number]): boolean {
+	return Math.max(...gains) / Math.min(...gains) >= 1 + LEAST_CAST;
 }
 
 function castBy([red, green, blue]: readonly [number, number, number]): FaultModel {

@@ -3,7 +3,7 @@
  * `notMeasured` with a reason; nothing in between. Field names end in their unit. These names are the result document's.
  */
 import type { Header, Systematic } from '../observations/records.ts';
-import type { Fidelity, LensClearing, Sharpness } from './pictureMetric.ts';
+import type { AgainstReference, Fidelity, LensClearing, Sharpness } from './pictureMetric.ts';
 
 export type NotMeasured = {
 	readonly kind: 'notMeasured';
@@ -274,6 +274,8 @@ export type Metrics = {
 	readonly fidelity?: Metric<Fidelity>;
 	/** Of clips of a smeared and flushed lens only. */
 	readonly lensClearing?: Metric<LensClearing>;
+	/** Where the run was set beside a reference run; it is laid into the run's own folder. */
+	readonly againstReference?: Metric<AgainstReference>;
 	readonly orientation: Metric<Orientation>;
 	readonly harness: Metric<HarnessHealth>;
 	readonly warnings: readonly Warning[];

@@ -184,3 +184,22 @@ export type Fidelity = {
 	readonly fieldOfViewDeg?: number | undefined;
 	readonly pictureCount: number;
 };
+
+/** Every measure of the picture beside a reference run's. */
+export type AgainstReference = {
+	readonly runId: string;
+	readonly subject: string;
+	readonly startedAt: string;
+	readonly place: string | null;
+	/** How much light the scope saw by, here and there; null where it was not said. */
+	readonly light: 'bright' | 'dim' | null;
+	readonly referenceLight: 'bright' | 'dim' | null;
+	readonly rows: readonly {
+		readonly name: string;
+		readonly unit: string;
+		readonly value: number;
+		readonly reference: number;
+		/** Null where the reference's is 0. */
+		readonly ratio: number | null;
+	}[];
+};

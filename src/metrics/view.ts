@@ -10,7 +10,7 @@ import type { Fidelity } from './pictureMetric.ts';
 
 const LEAST_EDGES = 6;
 /** Of the way to the corner that must lie between the two for them to be called centre and edge. */
-const LEAST_APART = 0.15;
+const LEAST_APART = 0.1;
 
 export function viewFigures(details: readonly DetailSample[]): Pick<Fidelity, 'view' | 'centreAndEdge'> {
 	const views = details.flatMap(({ view }) => (view === undefined ? [] : [view]));

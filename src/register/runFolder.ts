@@ -15,6 +15,8 @@ import { RunReader } from '../observations/runReader.ts';
 export const OBSERVATIONS_FILE = 'observations.jsonl';
 /** Observations of the kit's own recording, in an optical session's folder. */
 export const RECORDING_FILE = 'recording.jsonl';
+/** What a reference run saw of the card, laid into the folder of the run that is set beside it. */
+export const REFERENCE_FILE = 'reference.jsonl';
 export const RESULT_FILE = 'result.json';
 export const REPORT_FILE = 'report.html';
 
@@ -96,6 +98,12 @@ export async function readRunFolder(folder: string): Promise<Run> {
 /** The kit's own recording that belongs to the run; null where there is none. Throws what the reader says of the file. */
 export async function readJoinedRecording(folder: string): Promise<Run | null> {
 	const path = join(folder, RECORDING_FILE);
+	return (await isFile(path)) ? readObservations(path) : null;
+}
+
+/** What the reference run saw, where the run was set beside one; null where not. Throws what the reader says of the file. */
+export async function readReference(folder: string): Promise<Run | null> {
+	const path = join(folder, REFERENCE_FILE);
 	return (await isFile(path)) ? readObservations(path) : null;
 }
 

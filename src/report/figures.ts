@@ -6,6 +6,7 @@ import type { Metric, RateReading } from '../metrics/metric.ts';
 import type { ResultRun } from '../verdict/resultDocument.ts';
 import type { ResultMetrics } from '../verdict/resultMetrics.ts';
 import { fidelityRows } from './fidelityRows.ts';
+import { motionRows } from './motionRows.ts';
 import {
 	formatDuration,
 	formatMs,
@@ -44,9 +45,25 @@ export function keyFigureRows(metrics: ResultMetrics, points: Points, rig: Resul
 			...fidelityRows(metrics).map(([name, value, exact]) => ({ name, value, exact, beside: exact })),
 		];
 	if (rig === 'recording')
-		return [...rateRows(metrics), ...stillRows(metrics), ...pictureRows(metrics).slice(0, 2)];
+		return [
+			...rateRows(metrics),
+			...stillRows(metrics),
+			...pictureRows(metrics).slice(0, 2),
+			...movingRows(metrics),
+		];
 	const rows = [variationRows(metrics)[0], rateRows(metrics)[0]];
-	return [...delayRows(metrics, points), ...ageRows(metrics), ...rows.filter((row) => row !== undefined)];
+	return [
+		...delayRows(metrics, points),
+		...ageRows(metrics),
+		...rows.filter((row) => row !== undefined),
+		...movingRows(metrics),
+	];
+}
+
+/** Where the card had edges that move. */
+function movingRows({ fidelity }: ResultMetrics): FigureRow[] {
+	const motion = fidelity?.kind === 'measured' ? fidelity.motion : undefined;
+	return motionRows(motion).map(([name, value, exact]) => ({ name, value, exact, beside: exact }));
 }
 
 /** Rows of one metric, or the single row that says why there are none. */

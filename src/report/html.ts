@@ -6,7 +6,7 @@
 import type { Series } from '../metrics/metric.ts';
 import type { ResultDocument } from '../verdict/resultDocument.ts';
 import { runCharts } from './chartConfig.ts';
-import { fidelityPart } from './htmlFidelity.ts';
+import { fidelityPart, referencePart } from './htmlFidelity.ts';
 import {
 	chartsPart,
 	colourPart,
@@ -66,6 +66,7 @@ export function renderHtml({ result, series, chartScript, evidence }: ReportPart
 		framesPart(result),
 		colourPart(result),
 		fidelityPart(result),
+		referencePart(result),
 		evidencePart(evidence, result),
 		handPart(result),
 		budgetPart(result),

@@ -7,6 +7,7 @@ import type { ResultDocument } from '../verdict/resultDocument.ts';
 import { fidelityRows } from './fidelityRows.ts';
 import { html, joinHtml, nothing, paragraph, type SafePiece, section, table } from './htmlParts.ts';
 import { formatNumber, formatShare, formatTrimmed } from './numbers.ts';
+import { referenceName, referenceRows, slowedRows } from './referenceRows.ts';
 
 /** Nothing where no picture's detail was read. */
 export function fidelityPart({ metrics }: ResultDocument): SafePiece {
@@ -23,6 +24,23 @@ export function fidelityPart({ metrics }: ResultDocument): SafePiece {
 			rows.map((row) => [...row]),
 		),
 		strokes(fidelity.lines),
+	]);
+}
+
+/** Every measure beside the reference run's; nothing where the run was set beside none. */
+export function referencePart({ metrics }: ResultDocument): SafePiece {
+	const against = metrics.againstReference;
+	if (against?.kind !== 'measured') return nothing;
+	return section('reference', 'Beside the reference', [
+		paragraph(
+			`The reference is ${referenceName(against)}. 100 % is the same as the reference; whether more is better depends on the measure. Two runs of one kit differ too: compare sessions to tell how far.`,
+		),
+		...slowedRows(against).map(([asked, said, exact]) => paragraph(`${asked} ${said} (${exact}).`)),
+		table(
+			'Each measure that both runs hold, as they are and as a share.',
+			[{ title: 'measure' }, { title: 'of the reference' }, { title: 'this run against the reference' }],
+			referenceRows(against).map((row) => [...row]),
+		),
 	]);
 }
 

@@ -8,6 +8,7 @@ import { SHORT_CAUTIONS } from './cautions.ts';
 import { fateRows, lossWords, observedWords } from './facts.ts';
 import { keyFigureRows } from './figures.ts';
 import { formatDuration, formatMs, formatNumber } from './numbers.ts';
+import { referenceName, referenceRows, slowedRows } from './referenceRows.ts';
 import { bullet, cleanText, framed, type Glyphs, tableLines, wrapText } from './textLayout.ts';
 import {
 	ANSWER_WORDS,
@@ -43,6 +44,7 @@ export function renderText(result: ResultDocument, options: TextOptions): string
 	writeDecided(page, result);
 	if (options.everyLine) writeLines(page, result.criteria);
 	writeFigures(page, result);
+	writeReference(page, result);
 	writeFrames(page, result);
 	writeWarnings(page, result);
 	page.title('Before you go on');
@@ -194,6 +196,20 @@ function writeFigures(page: TextPage, { metrics, run }: ResultDocument): void {
 		if (row.value.length <= VALUE_COLUMNS) page.table(widths, [[row.name, row.value, row.beside]]);
 		else page.item(`${row.name}: ${row.value}${row.beside === '' ? '' : ` (${row.beside})`}`);
 	}
+}
+
+/** Single lines and greys only on the page of the report. */
+function writeReference(page: TextPage, { metrics }: ResultDocument): void {
+	const against = metrics.againstReference;
+	if (against?.kind !== 'measured') return;
+	page.title('Beside the reference');
+	page.line(`${referenceName(against)}. Each measure, as a share of the reference’s; the report holds all.`);
+	for (const [asked, said, exact] of slowedRows(against)) page.item(`${asked} ${said} (${exact}).`);
+	const rows = referenceRows(against).filter(([name]) => !name.includes(':'));
+	page.table(
+		[Math.floor(page.columns * 0.48), -9, page.columns - Math.floor(page.columns * 0.48) - 13],
+		rows,
+	);
 }
 
 function writeFrames(page: TextPage, { metrics }: ResultDocument): void {

@@ -25,7 +25,7 @@ import type {
 } from '../metrics/metric.ts';
 import type { Systematic } from '../observations/records.ts';
 import { metric } from './metricSchema.ts';
-import { fidelity, lensClearing, sharpness } from './resultPicture.ts';
+import { againstReference, fidelity, lensClearing, sharpness } from './resultPicture.ts';
 
 /**
  * As a file holds it: results of earlier programs lack the largest cluster, and then it is not known. Nothing is put in its
@@ -242,6 +242,7 @@ export const resultMetricsSchema: z.ZodType<ResultMetrics> = z.strictObject({
 	sharpness,
 	fidelity: fidelity.exactOptional(),
 	lensClearing: lensClearing.exactOptional(),
+	againstReference: againstReference.exactOptional(),
 	orientation,
 	harness,
 });

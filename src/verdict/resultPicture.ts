@@ -1,7 +1,13 @@
 /** The schemas of what a result says of the picture itself (metrics/pictureMetric.ts). */
 import { z } from 'zod';
 import type { Metric, NotMeasured } from '../metrics/metric.ts';
-import type { Fidelity, LensClearing, PulseKept, Sharpness } from '../metrics/pictureMetric.ts';
+import type {
+	AgainstReference,
+	Fidelity,
+	LensClearing,
+	PulseKept,
+	Sharpness,
+} from '../metrics/pictureMetric.ts';
 import { metric } from './metricSchema.ts';
 
 const figure = z.number();
@@ -153,4 +159,23 @@ export const lensClearing: z.ZodType<Metric<LensClearing>> = metric({
 	),
 	notToldCount: count,
 	repeats: z.strictObject({ count, middleMs: figure, rangeMs: figure, neverCount: count }).nullable(),
+});
+
+const lightSaid = z.enum(['bright', 'dim']).nullable();
+export const againstReference: z.ZodType<Metric<AgainstReference>> = metric({
+	runId: z.string(),
+	subject: z.string(),
+	startedAt: z.string(),
+	place: z.string().nullable(),
+	light: lightSaid,
+	referenceLight: lightSaid,
+	rows: z.array(
+		z.strictObject({
+			name: z.string(),
+			unit: z.string(),
+			value: figure,
+			reference: figure,
+			ratio: figureOrNull,
+		}),
+	),
 });

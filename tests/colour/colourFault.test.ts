@@ -83,8 +83,28 @@ test('a change of no known signature is called unexplained, an even loss of ligh
 	const random = createRandom(4);
 	const wild = each(() => [random.integer(256), random.integer(256), random.integer(256)]);
 	expect(findColourFault(drawn, wild).kind).toBe('unexplained');
-	const dimmed = findColourFault(drawn, gained([0.8, 0.8, 0.8]));
-	expect(dimmed.kind === 'named' && dimmed.fault !== 'gamma').toBe(false);
+	for (const gain of [0.3, 0.5, 0.8, 0.9]) {
+		expect(findColourFault(drawn, gained([gain, gain, gain])).kind).toBe('light');
+		// A cast too slight to be named does not make it a wrong matrix.
+		for (const [r, g, b] of [
+			[0.99, 1, 1.01],
+			[1.01, 0.99, 1],
+		] as const)
+			for (let seed = 1; seed <= 5; seed++) {
+				const finding = findColourFault(drawn, worn(gained([gain * r, gain * g, gain * b]), seed));
+				expect(finding.kind).toBe('light');
+			}
+	}
+});
+
+test('pictures of two exposures taken together are no fault of colour either', () => {
+	const [bright, dim] = [gained([0.9, 0.8, 0.6]), gained([0.4, 0.36, 0.27])];
+	const both = bright.map((rgb, i): Rgb => {
+		const middle = (c: 0 | 1 | 2): number => (rgb[c] + dim[i]![c]) / 2;
+		return [middle(0), middle(1), middle(2)];
+	});
+	expect(findColourFault(bright, both).kind).toBe('light');
+	expect(findColourFault(bright, dim).kind).toBe('light');
 });
 
 test('the best exposure and white point undo a dimmed and tinted picture', () => {

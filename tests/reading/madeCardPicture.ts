@@ -18,6 +18,7 @@ export type View = {
 	/** Dark outside of a circle that touches the picture's upper and lower side. */
 	readonly round?: boolean;
 	readonly noiseCodes?: number;
+	readonly seed?: number;
 	readonly gain?: readonly [number, number, number];
 	/** Card's middle from the picture's, as a share of the height. */
 	readonly off?: number;
@@ -44,7 +45,7 @@ function cardLight() {
 export function cardPicture(view: View): Raster {
 	const { widthPx, heightPx, gain = [1, 1, 1], noiseCodes = 0, round = false, points = 2 } = view;
 	const raster = createRaster(widthPx, heightPx);
-	const random = createRandom(17);
+	const random = createRandom(view.seed ?? 17);
 	const toCard = cardPlaceOf(view);
 	for (let row = 0; row < heightPx; row++)
 		for (let column = 0; column < widthPx; column++) {

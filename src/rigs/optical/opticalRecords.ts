@@ -13,6 +13,12 @@ import { studentQuantile } from '../../statistics/studentT.ts';
 import type { OpticalClip, UnreadClip } from './opticalClip.ts';
 import { isFast, measuredMs, sessionsSeen } from './session.ts';
 
+/** What was read of the printed card: its patches as drawn, and the records of the looks at it, wherever in the run they stand. */
+export type CardSeen = {
+	readonly patches: Header['patches'];
+	readonly looks: (at: { readonly segment: number; readonly atMs: number }) => readonly ObservationRecord[];
+};
+
 export type OpticalRun = {
 	readonly runId: string;
 	readonly toolVersion: string;
@@ -28,6 +34,10 @@ export type OpticalRun = {
 	readonly unread: readonly UnreadClip[];
 	/** The person said that the picture is meant to lie as it does. */
 	readonly turnedAsMeant: boolean;
+	/** The printed card as the filmed tablet showed it; null: not filmed. */
+	readonly card: CardSeen | null;
+	/** How much light the scope saw by; null where it was not said. */
+	readonly light: 'bright' | 'dim' | null;
 };
 
 /** A picture that is not seen within this is lost; the clip shows what was seen at all. */
@@ -54,9 +64,17 @@ export function opticalRecords(run: OpticalRun): ObservationRecord[] {
 		for (const { seen } of notes) records.push(event('clipDamaged', `${name}: ${seen}`));
 		place = made.next;
 	}
-	records.push(...sessionEvents(run));
+	records.push(...cardLooks(run, records), ...sessionEvents(run));
 	records.push({ kind: 'end', atMs: place.startMs, reason: 'clipsEnd' });
 	return records;
+}
+
+/** The card was filmed apart: its looks stand where the first clip begins to count, for they have no time of their own. */
+function cardLooks({ card }: OpticalRun, records: readonly ObservationRecord[]): ObservationRecord[] {
+	const first = records.find((record) => record.kind === 'segment');
+	if (card === null || first === undefined) return [];
+	const at = { segment: first.segment, atMs: first.warmUpUntilMs };
+	return [...card.looks(at)];
 }
 
 type Event = Extract<ObservationRecord, { kind: 'event' }>;
@@ -126,8 +144,9 @@ function headerOf(run: OpticalRun): Header {
 		displayPeriodMs: null,
 		lostAfterMs: LOST_AFTER_MS,
 		systematics: systematicsOf(run.clips),
-		patches: [],
+		patches: run.card?.patches ?? [],
 		colourReference: 'none',
+		...(run.light === null ? {} : { light: run.light }),
 	};
 }
 

@@ -26,6 +26,8 @@ export type RecordingOptions = {
 	readonly card: CardSpec;
 	/** Its pictures a second; null: told from the clip. */
 	readonly cardHz: number | null;
+	/** How much light the scope saw by; null where it was not said. */
+	readonly light: 'bright' | 'dim' | null;
 	/** Share of the file that was read, and where in it, ms. */
 	readonly progress: (shareRatio: number, atMs: number) => void;
 };
@@ -154,6 +156,7 @@ function headerOf(source: ClipSource, options: RecordingOptions, timeline: Recor
 			: [],
 		colourReference: strip ? 'drawn' : 'none',
 		...(strip ? { colourControl: tryColourReading(card) } : {}),
+		...(options.light === null ? {} : { light: options.light }),
 		...(source.info.transfer === 'usual' ? {} : { transfer: source.info.transfer }),
 	};
 }

@@ -41,7 +41,17 @@ export function judgeFilmed(
 ) {
 	const records = opticalRecords({
 		...{ runId: 'optical', toolVersion: '0', startedAt: '2026-01-01T00:00:00Z', kit: 'the invented kit' },
-		...{ place: null, invented: false, profile: 'verdict', turnedAsMeant: false, clips, unread, ...over },
+		...{
+			place: null,
+			invented: false,
+			profile: 'verdict',
+			turnedAsMeant: false,
+			card: null,
+			light: null,
+			clips,
+			unread,
+			...over,
+		},
 	});
 	const metrics = measureRun(placeRun(records), thresholdsOf(standardCriteria));
 	return { metrics, records, ...judgeRun(metrics, standardCriteria) };

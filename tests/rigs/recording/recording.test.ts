@@ -76,6 +76,7 @@ async function judged(clip: string | ClipSource, over: Partial<RecordingOptions>
 		place: null,
 		card: link,
 		cardHz: null,
+		light: null,
 		progress: () => {},
 		...over,
 	});

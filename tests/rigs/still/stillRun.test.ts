@@ -7,6 +7,7 @@ import { measureRun } from '../../../src/metrics/measureRun.ts';
 import { placeRun } from '../../../src/observations/placeRun.ts';
 import type { ObservationRecord } from '../../../src/observations/records.ts';
 import { detailPatches } from '../../../src/pattern/detailCard.ts';
+import { flickerRows } from '../../../src/report/viewRows.ts';
 import { stillOf } from '../../../src/rigs/still/stillPicture.ts';
 import { runStill, type StillOptions } from '../../../src/rigs/still/stillRun.ts';
 import { standardCriteria, thresholdsOf } from '../../../src/verdict/criteria.ts';
@@ -86,6 +87,62 @@ test('the same still twice has no noise from picture to picture, and is called f
 	);
 });
 
+/** Every second row of the picture's own lighter in every second picture, as a lamp against a rolling shutter makes bands. */
+function banded(raster: Raster, i: number): Raster {
+	const rgba = raster.rgba.slice();
+	for (let row = 0; row < raster.heightPx; row++) {
+		const gain = 1 + 0.04 * Math.sin(row / 5 + 2.1 * i);
+		for (let at = 4 * row * raster.widthPx; at < 4 * (row + 1) * raster.widthPx; at++)
+			if (at % 4 !== 3) rgba[at] = raster.rgba[at]! * gain;
+	}
+	return { ...raster, rgba };
+}
+
+test.each([4, 97])(
+	'bands of a lamp lie along the picture’s rows, the card turned by %d degrees',
+	(turnDeg) => {
+		const view = { widthPx: 760, heightPx: 760, pxPerMm: 8.5, turnDeg };
+		const noisy = [1, 2, 3, 4, 5].map((seed) => cardPicture({ ...view, noiseCodes: 1, seed }));
+		const steady = judged(noisy).metrics.fidelity;
+		const bands = judged(noisy.map(banded)).metrics.fidelity;
+		if (steady?.kind !== 'measured' || bands?.kind !== 'measured') throw new Error('not measured');
+		const middle = bands.noise[bands.noise.length >> 1]!;
+		// 4 % of the code is about 9 % of the light at this grey, a sine's deviation is that over root 2.
+		expect(middle.bandingRowsRatio! / middle.meanRatio).toBeGreaterThan(0.04);
+		expect(middle.bandingColumnsRatio!).toBeLessThan(middle.bandingRowsRatio! / 3);
+		expect(flickerRows(bands)[0]![1]).toMatch(/^yes, bands across/);
+		expect(flickerRows(steady)[0]![1]).toBe('no');
+	},
+);
+
+test('how much is in view, how the lens bends it and how sharp it is farther out are in the result', () => {
+	const { metrics } = judged([cardPicture({ ...VIEW, bend: -0.12 })]);
+	if (metrics.fidelity?.kind !== 'measured') throw new Error('not measured');
+	const { view, centreAndEdge } = metrics.fidelity;
+	expect(Math.abs(view!.bendRatio + 0.12)).toBeLessThan(0.02);
+	expect(Math.abs(view!.pxPerMm / 8.5 - 1)).toBeLessThan(0.02);
+	expect(centreAndEdge!.farRatio - centreAndEdge!.nearRatio).toBeGreaterThan(0.1);
+	const straight = judged([cardPicture(VIEW)]).metrics.fidelity;
+	if (straight?.kind !== 'measured') throw new Error('not measured');
+	expect(Math.abs(straight.view!.widthMm! / (760 / 8.5) - 1)).toBeLessThan(0.01);
+	expect(Math.abs(straight.centreAndEdge!.keptRatio - 1)).toBeLessThan(0.05);
+});
+
+test('of stills taken bright and dim, the noise of each is told apart and set side by side', () => {
+	const SMALL = { ...VIEW, widthPx: 560, heightPx: 430, pxPerMm: 6.4 };
+	const bright = [1, 2].map((seed) => cardPicture({ ...SMALL, noiseCodes: 1, seed }));
+	const dim = [3, 4].map((seed) => cardPicture({ ...SMALL, noiseCodes: 4, seed, gain: [0.5, 0.5, 0.5] }));
+	const { metrics } = judged([...bright, ...dim], { lights: ['bright', 'bright', 'dim', 'dim'] });
+	if (metrics.fidelity?.kind !== 'measured') throw new Error('not measured');
+	const [first, second] = metrics.fidelity.byLight!;
+	expect([first!.light, first!.pictureCount, second!.light]).toEqual(['bright', 2, 'dim']);
+	expect(second!.greyRatio! / first!.greyRatio!).toBeCloseTo(0.5, 1);
+	expect(second!.signalToNoiseRatio!).toBeLessThan(first!.signalToNoiseRatio! / 2);
+	expect(second!.temporalRatio).not.toBeNull();
+	// Colours are the bright ones': a mean over two lights would be the colour of neither.
+	expect(metrics.fidelity.fit!.exposureRatio).toBeCloseTo(1, 2);
+});
+
 test('at a quarter more distance the card gives a fifth less detail, and the field of view comes from both', () => {
 	// A pinhole: 8.5 px/mm at 40 mm is a picture 760 px wide, 89.4 mm at 40 mm: 2 atan(44.7 / 40) = 96.4 degrees (geometry).
 	const near = cardPicture(VIEW);
@@ -112,7 +169,7 @@ test('a chart of one’s own is read between its corners', () => {
 	}));
 	const view = { ...VIEW, turnDeg: 0 };
 	const at = (x: number, y: number) => [759 / 2 + (x - 40) * 8.5, 579 / 2 + (y - 30) * 8.5] as const;
-	const { metrics } = judged([cardPicture(view)], {
+	const { metrics, notes } = judged([cardPicture({ ...view, noiseCodes: 2 })], {
 		against: 'drawn',
 		chart: {
 			chart: { patches, rowCount: 4, columnCount: 8 },
@@ -121,6 +178,11 @@ test('a chart of one’s own is read between its corners', () => {
 	});
 	expect(metrics.colour).toMatchObject({ kind: 'measured' });
 	if (metrics.colour.kind === 'measured') expect(metrics.colour.maxDeltaE00).toBeLessThan(0.3);
+	// Its greys tell noise; edges and lines are nobody's guess, and that is said.
+	if (metrics.fidelity?.kind !== 'measured') throw new Error('not measured');
+	expect(metrics.fidelity.noise).toHaveLength(8);
+	expect(metrics.sharpness.kind).toBe('notMeasured');
+	expect(notes[0]).toMatch(/gives colour, greys and noise. Fine detail, lines/);
 });
 
 function codeOf(bytes: Uint8Array): string {

@@ -1,0 +1,65 @@
+/**
+ * A reference run laid into the folder of the run that is set beside it: what it saw of the card, without its single pictures' times, so that
+ * the run can be judged again when the reference is no longer there. Kits' references are run folders like any other.
+ */
+import { createReadStream } from 'node:fs';
+import { stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { createInterface } from 'node:readline';
+import type { Command } from 'commander';
+import { OutsideFailure } from '../failure.ts';
+import { OBSERVATIONS_FILE, REFERENCE_FILE, readRunFolder, writeRunFile } from '../register/runFolder.ts';
+
+/** Kinds of records that say when pictures came: thousands of rows that no ratio of the picture needs. */
+const LEFT_OUT = /^\{"kind":"(presentations|harness|probes|streamCounts|ageSamples)"/;
+
+export function addReferenceOption(command: Command): Command {
+	return command.option(
+		'--reference <run>',
+		'a kept run of the same card to set every measure of the picture beside: the kit’s own, or a reference system’s',
+	);
+}
+
+/** The folder of a run named by path, or by name within `root`; null where there is none such. */
+export async function findReference(named: string, root: string): Promise<string | null> {
+	for (const folder of [named, join(root, named)]) {
+		const found = await stat(join(folder, OBSERVATIONS_FILE)).catch(() => null);
+		if (found?.isFile() === true) return folder;
+	}
+	return null;
+}
+
+/** Throws `OutsideFailure`: `noRun`, or `notComparable` where the reference shows another card. */
+export async function requireReference(
+	named: string | undefined,
+	{ root, layout }: { readonly root: string; readonly layout: string | null },
+): Promise<string | null> {
+	if (named === undefined) return null;
+	const folder = await findReference(named, root);
+	if (folder === null)
+		throw new OutsideFailure(
+			'noRun',
+			`There is no run ${named}, neither there nor in ${root}.`,
+			'Give the folder of a kept run; `steerworthy runs` lists them.',
+		);
+	const { header } = await readRunFolder(folder);
+	if (layout !== null && header.source.layout !== layout)
+		throw new OutsideFailure(
+			'notComparable',
+			`The reference ${header.runId} shows the ${header.source.layout} card, this run the ${layout} card.`,
+			'Set runs of the same card beside each other, best of the very same sheet.',
+		);
+	return folder;
+}
+
+/** Copies what the reference saw into the run's folder, before it is judged. */
+export async function layReference(folder: string, reference: string | null): Promise<void> {
+	if (reference === null) return;
+	const kept: string[] = [];
+	const lines = createInterface({
+		input: createReadStream(join(reference, OBSERVATIONS_FILE)),
+		crlfDelay: Number.POSITIVE_INFINITY,
+	});
+	for await (const line of lines) if (line.trim() !== '' && !LEFT_OUT.test(line)) kept.push(`${line}\n`);
+	await writeRunFile(folder, REFERENCE_FILE, kept);
+}

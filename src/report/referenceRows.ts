@@ -1,0 +1,42 @@
+/** The run beside its reference run, as questions with plain answers and as exact pairs. Computes no figure. */
+import type { AgainstReference } from '../metrics/pictureMetric.ts';
+import type { FidelityRow } from './fidelityRow.ts';
+import { formatNumber, formatShare } from './numbers.ts';
+
+/** A camera this much slower in the dark was slowed by it; this project's choice, no source. */
+const SLOWED = 0.95;
+
+/** Whether the dim view slowed the camera; none where bright and dim were not both said. */
+export function slowedRows(against: AgainstReference): FidelityRow[] {
+	const { light, referenceLight, rows, runId } = against;
+	const pictures = rows.find(({ name }) => name === 'pictures a second');
+	if (pictures === undefined || light === null || referenceLight === null || light === referenceLight)
+		return [];
+	const [bright, dim] =
+		light === 'dim' ? [pictures.reference, pictures.value] : [pictures.value, pictures.reference];
+	const said = `${formatNumber(bright, 1)} pictures a second bright, ${formatNumber(dim, 1)} dim`;
+	return [
+		[
+			'Does a dark view slow the camera?',
+			dim < SLOWED * bright ? `yes: ${said}` : `no: ${said}`,
+			`this run was ${light}, ${runId} ${referenceLight}, as the person said`,
+		],
+	];
+}
+
+/** Every measure that both hold. */
+export function referenceRows({ rows }: AgainstReference): FidelityRow[] {
+	return rows.map(({ name, unit, value, reference, ratio }) => [
+		name,
+		ratio === null ? (value === 0 ? 'both 0' : 'the reference’s is 0') : formatShare(ratio),
+		`${digits(value)} against ${digits(reference)}${unit === '' ? '' : ` ${unit}`}`,
+	]);
+}
+
+function digits(value: number): string {
+	return formatNumber(value, Math.abs(value) >= 100 ? 0 : Math.abs(value) >= 10 ? 1 : 3);
+}
+
+export function referenceName({ subject, runId, place, startedAt }: AgainstReference): string {
+	return `${subject} (${runId}, ${startedAt.slice(0, 10)}${place === null ? '' : `, ${place}`})`;
+}

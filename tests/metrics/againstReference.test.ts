@@ -1,0 +1,131 @@
+import { expect, test } from 'vitest';
+import type { Raster } from '../../src/imaging/raster.ts';
+import { againstReference } from '../../src/metrics/againstReference.ts';
+import { besideReference } from '../../src/metrics/besideReference.ts';
+import { measureRun } from '../../src/metrics/measureRun.ts';
+import type { Metrics } from '../../src/metrics/metric.ts';
+import { placeRun } from '../../src/observations/placeRun.ts';
+import type { Header, ObservationRecord } from '../../src/observations/records.ts';
+import type { Run } from '../../src/observations/run.ts';
+import { slowedRows } from '../../src/report/referenceRows.ts';
+import { runStill } from '../../src/rigs/still/stillRun.ts';
+import { standardCriteria, thresholdsOf } from '../../src/verdict/criteria.ts';
+import { judgeRun } from '../../src/verdict/judgeRun.ts';
+import { cardPicture } from '../reading/madeCardPicture.ts';
+
+const VIEW = { widthPx: 760, heightPx: 580, pxPerMm: 8.5, turnDeg: 4 };
+/** What a scope's lamp and paper make of the card: no colour is as drawn. */
+const LAMP = { ...VIEW, gain: [0.8, 0.7, 0.5] as [number, number, number], noiseCodes: 1 };
+
+function runOf(raster: Raster): Run {
+	const records: ObservationRecord[] = [];
+	runStill(
+		{
+			...{ runId: 'made', toolVersion: '0', startedAt: '2026-01-01T00:00:00Z', place: null },
+			...{ stills: [{ name: 'a still', raster }], against: 'nothing' },
+			...{ distancesMm: null, lights: null, chart: null },
+		},
+		(record) => records.push(record),
+	);
+	return placeRun(records);
+}
+
+const reference = runOf(cardPicture(LAMP));
+const thresholds = thresholdsOf(standardCriteria);
+const measured = (run: Run): Metrics => measureRun(run, thresholds);
+
+test('through a lens the reference run is what colours and edges are measured by, at any distance', () => {
+	const same = measured(besideReference(runOf(cardPicture({ ...LAMP, turnDeg: -9 })), reference));
+	if (same.colour.kind === 'notMeasured') throw new Error(same.colour.explanation);
+	expect(same.colour.medianDeltaE00).toBeLessThan(0.5);
+	expect(same.colour).toMatchObject({ faultsLookedFor: true, namedFault: null });
+	// A card at five eighths of the size shows as many cycles a millimetre of what the lens makes of it as far as pixels allow.
+	const soft = measured(besideReference(runOf(cardPicture({ ...LAMP, pxPerMm: 5 })), reference));
+	if (soft.sharpness.kind === 'notMeasured') throw new Error(soft.sharpness.explanation);
+	expect(Math.abs(soft.sharpness.ofReferenceRatio! / (5 / 8.5) - 1)).toBeLessThan(0.2);
+});
+
+test('a cast that came since the reference is named, and no colour is called good by another run', () => {
+	const tinted = besideReference(runOf(cardPicture({ ...LAMP, gain: [0.8, 0.6, 0.5] })), reference);
+	const metrics = measured(tinted);
+	expect(metrics.colour).toMatchObject({ namedFault: expect.stringMatching(/^colour cast/) });
+	expect(judgeRun(metrics, standardCriteria).verdict.record).toBe('no');
+	const same = measured(besideReference(runOf(cardPicture(LAMP)), reference));
+	// Two runs that agree may be wrong alike: this rig's own colour doubt is not known.
+	expect(judgeRun(same, standardCriteria).verdict.record).toBe('undetermined');
+});
+
+test('a run whose card is known as drawn keeps that as its truth', () => {
+	const known: Run = { ...reference, header: { ...reference.header, colourReference: 'drawn' } };
+	expect(besideReference(known, reference)).toBe(known);
+});
+
+test('a reference with other patches, or none that were read, lends no colours', () => {
+	const [first, ...others] = reference.header.patches;
+	const renamed: Header = { ...reference.header, patches: [{ ...first!, name: 'another' }, ...others] };
+	const run = runOf(cardPicture(LAMP));
+	for (const other of [
+		{ ...reference, header: renamed },
+		{ ...reference, patches: [] },
+		{ ...reference, header: { ...reference.header, transfer: 'hlg' as const } },
+	])
+		expect(measured(besideReference(run, other)).colour).toMatchObject({
+			reason: 'noReference',
+		});
+});
+
+test('every measure that both hold stands as it is and as a ratio', () => {
+	const half = measured(runOf(cardPicture({ ...LAMP, pxPerMm: 7.6 })));
+	const against = againstReference(half, measured(reference));
+	if (against.kind === 'notMeasured') throw new Error(against.explanation);
+	const row = (name: string) => against.rows.find((each) => each.name === name)!;
+	expect(row('width in view').value / row('width in view').reference).toBeCloseTo(
+		row('width in view').ratio!,
+		9,
+	);
+	expect(Math.abs(row('width in view').ratio! / (8.5 / 7.6) - 1)).toBeLessThan(0.01);
+	const names = against.rows.map(({ name }) => name);
+	for (const asked of [
+		/^colour shift from the card as drawn/,
+		/best exposure and white point/,
+		/^red over green/,
+		/^chroma of the reds/,
+		/^grey steps/,
+		/^fine detail, MTF50/,
+		/towards the edge/,
+		/^overshoot/,
+		/^lines of 0.8 mm, across: light/,
+		/^lines of 0.2 mm, down: colour/,
+		/signal to noise$/,
+		/^light at the rim/,
+		/^bend at the corner/,
+	])
+		expect(names.some((name) => asked.test(name))).toBe(true);
+	// Nothing of what neither holds.
+	expect(names).not.toContain('pulse kept');
+	expect(names).not.toContain('pictures a second');
+});
+
+test('a camera that a dark view slows is told from two clips, by the words that the person said', () => {
+	const still = measured(reference);
+	const clip = (rateHz: number, light: Header['light']): Metrics => ({
+		...still,
+		facts: {
+			...still.facts,
+			header: {
+				...still.facts.header,
+				rig: 'recording',
+				source: { ...still.facts.header.source, rateHz },
+				...(light === undefined ? {} : { light }),
+			},
+		},
+	});
+	const said = (dim: Metrics, bright: Metrics) => {
+		const against = againstReference(dim, bright);
+		return against.kind === 'measured' ? slowedRows(against)[0]?.[1] : undefined;
+	};
+	expect(said(clip(12.5, 'dim'), clip(25, 'bright'))).toBe('yes: 25.0 pictures a second bright, 12.5 dim');
+	expect(said(clip(25, 'bright'), clip(12.5, 'dim'))).toMatch(/^yes: 25.0/);
+	expect(said(clip(24.8, 'dim'), clip(25, 'bright'))).toMatch(/^no/);
+	expect(said(clip(12.5, undefined), clip(25, 'bright'))).toBeUndefined();
+});
