@@ -223,3 +223,21 @@ async function refusalOf(url: string, text: string): Promise<string> {
 	);
 	return Promise.race([refused, pause(2000).then(() => 'no refusal')]);
 }
+
+test('probe packets that came after a lost one are in the record, though the run ended before the lost one was given up', async () => {
+	const lossy = { ...stillAir, name: 'lossy', delayMs: 2, loss: { p: 0.05, r: 1, k: 1, h: 0 } };
+	const { told, outcome } = run({
+		probePerSecond: 100,
+		air: { spec: lossy, seed: 5 },
+		lostAfterMs: 30_000,
+		observedMs: 1500,
+	});
+	await outcome;
+	const ways = { toViewer: 0, toBench: 0 };
+	for (const record of told.records)
+		if (record.kind === 'probes')
+			ways[record.way] += record.beyondUs.filter((beyondUs) => beyondUs !== null).length;
+	// One in twenty is lost: without the last look only what came before the first lost one would be here.
+	expect(ways.toViewer).toBeGreaterThan(75);
+	expect(ways.toBench).toBeGreaterThan(75);
+});
