@@ -1,9 +1,9 @@
 /**
  * How good the link rig is over WebRTC, with the tablet page in an installed Chromium: known truth in, reading out.
  *
- * Delay: constant air of 0, 40, 80, 160 ms in the UDP relay, forwards and backwards in turn. The shift of the median reading,
- * less the change of the jitter buffer's mean delay that the browser itself recorded, against the shift that the relay's
- * own log shows; said beforehand: within 5 ms. Probes on the same air: median against their relay's log, within 2 ms.
+ * Delay: constant air of 0, 40, 80, 160 ms in the UDP relay, forwards and backwards in turn. The shift of the mean reading,
+ * less the change of the jitter buffer's mean delay that the browser itself recorded (it records no other), against the shift of the mean
+ * that the relay's own log shows; said beforehand: within 5 ms. Probes on the same air: median against their relay's log, within 2 ms.
  *
  * Events: an outage, Gilbert-Elliott loss, a bottleneck. Beside what the rig says stands a second log, made from the relay's packets
  * alone (`packetLog.ts`): longest gap and oldest age within 40 ms (and shorter by no more than the jitter buffer held besides, which it gives
@@ -29,7 +29,7 @@ import { benchContext, median, printTable } from './benchReport.ts';
 import { type BrowserRun, benchLink, runWithBrowser } from './browserLink.ts';
 import { picturesOf, storyOf } from './packetLog.ts';
 import { runPlainLoop } from './plainBrowser.ts';
-import { addedMs, bufferMean, decodedDelays, observed, seenDelays, shownMs } from './rtcFigures.ts';
+import { addedMs, bufferMean, decodedDelays, mean, observed, seenDelays, shownMs } from './rtcFigures.ts';
 
 const SEED = 31_000;
 const RATE_HZ = 30;
@@ -80,8 +80,8 @@ async function benchDelays(): Promise<{ video: Row[]; probes: Row[] }> {
 	for (let repeat = 0; repeat < size.repeats; repeat++) {
 		for (const setMs of repeat % 2 === 0 ? size.delaysMs : size.delaysMs.toReversed()) {
 			const { run, outcome } = await leg({ air: air({ delayMs: setMs }), probePerSecond: 100 });
-			const relayMs = median(addedMs(outcome.udpRelayLog, run));
-			legs.push({ repeat, setMs, readMs: median(decodedDelays(run)), bufferMs: bufferMean(run), relayMs });
+			const relayMs = mean(addedMs(outcome.udpRelayLog, run));
+			legs.push({ repeat, setMs, readMs: mean(decodedDelays(run)), bufferMs: bufferMean(run), relayMs });
 			probes.push(...probeRows(run, outcome.probeRelayLog, { repeat, setMs }));
 		}
 	}
@@ -256,7 +256,7 @@ function report(): void {
 	}
 	console.log(`rtc: ${JSON.stringify({ ...context, seed: SEED, quick })}`);
 	console.log(
-		`\nAdded delay, VP8: shift of the median to decoded, jitter buffer taken out, tolerance ${SHIFT_TOLERANCE_MS} ms`,
+		`\nAdded delay, VP8: shift of the mean to decoded, jitter buffer taken out, tolerance ${SHIFT_TOLERANCE_MS} ms`,
 	);
 	printTable(delays.video);
 	console.log(`\nProbes on the same air, tolerance ${PROBE_TOLERANCE_MS} ms`);

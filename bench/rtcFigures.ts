@@ -43,3 +43,9 @@ export function bufferMean(run: Run): number {
 	if (first === undefined || last === undefined) throw new Error('no counts');
 	return ((last[5] ?? 0) - (first[5] ?? 0)) / ((last[6] ?? 0) - (first[6] ?? 0));
 }
+
+/** Throws for none. */
+export function mean(values: readonly number[]): number {
+	if (values.length === 0) throw new RangeError('no values to take the mean of');
+	return values.reduce((sum, value) => sum + value, 0) / values.length;
+}
