@@ -3,7 +3,7 @@
  * browser would display them, and likeness to the card drawn again from its number. Keeps the planes of the least like
  * frame, so that the bench can show where it differed.
  */
-import { blockSsim } from '../../imaging/blockSsim.ts';
+import { BLOCK_SSIM, blockSsim } from '../../imaging/blockSsim.ts';
 import { meanSquaredError } from '../../imaging/meanSquaredError.ts';
 import { lumaOf, type Planes } from '../../imaging/planes.ts';
 import { copyPlanes, isRgb, type Picture, sizeOfPicture } from '../../media/web/framePlanes.ts';
@@ -69,7 +69,7 @@ async function lookAt(frame: Picture, frameNumber: number, atMs: number): Promis
 	const likeness = {
 		meanSquaredError: mse,
 		ssim: blockSsim(reference, lumaOf(planes)),
-		ssimVariant: 'luma, 8x8 blocks, step 4',
+		ssimVariant: BLOCK_SSIM,
 	};
 	answer({ type: 'message', message: { type: 'picture', frameNumber, atMs, ...likeness } });
 	const detail = card.readDetail(planes, drawn, frameNumber);

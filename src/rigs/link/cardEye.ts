@@ -2,9 +2,9 @@
  * What a viewer makes of decoded card pictures: the frame number of each, and now and then, at jittered instants, patch
  * colours, fine detail and the likeness to the same frame painted again. The least like picture sampled is kept for the evidence.
  *
- * Likeness is of luma: mean squared error, and block SSIM (8 x 8, stride 4), which ranks as the Gaussian one does and is cheap.
+ * Likeness is of luma: mean squared error, and block SSIM, which stays near the Gaussian one and is cheap.
  */
-import { blockSsim } from '../../imaging/blockSsim.ts';
+import { BLOCK_SSIM, blockSsim } from '../../imaging/blockSsim.ts';
 import { meanSquaredError } from '../../imaging/meanSquaredError.ts';
 import { lumaOf, type Planes } from '../../imaging/planes.ts';
 import { packedByteCount, packPlanes } from '../../media/node/packedPlanes.ts';
@@ -16,8 +16,6 @@ import { createLinkDetailReader } from '../../reading/linkDetail.ts';
 import { readPatchColours } from '../../reading/patchColours.ts';
 import { createRandom } from '../../statistics/random.ts';
 import { cardSchema } from './senderMessages.ts';
-
-const SSIM_VARIANT = 'block 8x8 stride 4, luma';
 
 type KeptPicture = {
 	readonly frameNumber: number;
@@ -68,7 +66,7 @@ export function openCardEye(plan: Extract<ToViewer, { type: 'plan' }>, seed: num
 			const ssim = blockSsim(reference, lumaOf(planes));
 			return [
 				{ type: 'patches', frameNumber, atMs, path: 'decoded', rgb },
-				{ type: 'picture', frameNumber, atMs, meanSquaredError: mse, ssim, ssimVariant: SSIM_VARIANT },
+				{ type: 'picture', frameNumber, atMs, meanSquaredError: mse, ssim, ssimVariant: BLOCK_SSIM },
 				{ type: 'detail', frameNumber, atMs, ...readDetail(planes, drawn, frameNumber) },
 			];
 		},

@@ -3,7 +3,7 @@
  * same frame drawn again, and its detail. The card as drawn is a proper reference: no lens lies between.
  */
 import { BT709_LIMITED } from '../../colour/yCbCr.ts';
-import { blockSsim } from '../../imaging/blockSsim.ts';
+import { BLOCK_SSIM, blockSsim } from '../../imaging/blockSsim.ts';
 import { type ClipFrame, type ClipInfo, clipMs } from '../../imaging/clipFrame.ts';
 import { meanSquaredError } from '../../imaging/meanSquaredError.ts';
 import { lumaOf } from '../../imaging/planes.ts';
@@ -23,7 +23,6 @@ export type CardLook =
 	| Omit<OfKind<'picture'>, 'segment'>
 	| Omit<OfKind<'detail'>, 'segment'>;
 
-const SSIM_VARIANT = 'block 8x8 stride 4, luma';
 /** Looks are spread so far apart, and further in a long file. */
 const LOOK_EVERY_MS = 500;
 const MOST_LOOKS = 120;
@@ -95,7 +94,7 @@ function createLooker(
 				atMs,
 				meanSquaredError: meanSquaredError(reference, lumaOf(planes)),
 				ssim: blockSsim(reference, lumaOf(planes)),
-				ssimVariant: SSIM_VARIANT,
+				ssimVariant: BLOCK_SSIM,
 				mismatchRatio: null,
 				evidence: null,
 			},
