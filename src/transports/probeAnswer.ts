@@ -2,6 +2,7 @@
 import type { Instance } from 'simple-peer';
 import { createRandom } from '../statistics/random.ts';
 import { openProbeTraffic, type ProbeTraffic } from './probeChannel.ts';
+import { repeatUnevenly } from './unevenly.ts';
 import { openWebrtc } from './webrtc.ts';
 
 const REPORT_EVERY_MS = 250;
@@ -29,11 +30,11 @@ export async function openProbeAnswer(
 	const webrtc = await openWebrtc();
 	const random = createRandom(seed);
 	const traffic = openProbeTraffic({ perSecond, draw: () => random.next(), aheadMs });
-	setInterval(() => {
+	repeatUnevenly(REPORT_EVERY_MS, () => {
 		const { sent, got } = traffic.take();
 		if (sent.length > 0 || got.length > 0)
 			events.probed({ sent: sent.slice(0, MOST_ROWS), got: got.slice(0, MOST_ROWS) });
-	}, REPORT_EVERY_MS);
+	});
 	let current: Instance | null = null;
 	return {
 		offered(link, sdp) {

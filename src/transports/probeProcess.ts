@@ -8,6 +8,7 @@ import { onParentMessage, tellParent } from './childChannel.ts';
 import { openProbeTraffic, PROBE_CHANNEL, type ProbeTraffic } from './probeChannel.ts';
 import { type FromProbe, toProbeSchema } from './probeMessages.ts';
 import { withOnlyAddress } from './sdpText.ts';
+import { repeatUnevenly } from './unevenly.ts';
 import { openWebrtc, type Webrtc } from './webrtc.ts';
 
 const REPORT_EVERY_MS = 250;
@@ -23,7 +24,7 @@ onParentMessage(toProbeSchema, async (order) => {
 		const { perSecond, onlyHost } = order;
 		const traffic = openProbeTraffic({ perSecond, draw: () => random.next(), aheadMs: 0 });
 		probe = { webrtc: await openWebrtc(), traffic, onlyHost };
-		setInterval(tellTraffic, REPORT_EVERY_MS);
+		repeatUnevenly(REPORT_EVERY_MS, tellTraffic);
 		report({ type: 'open' });
 	} else if (order.type === 'join') join(order.link);
 	else if (current?.link === order.link) current.peer.signal({ type: 'answer', sdp: order.sdp });

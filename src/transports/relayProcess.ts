@@ -12,6 +12,7 @@ import { onParentMessage, tellParent } from './childChannel.ts';
 import { listen } from './listen.ts';
 import { monotonicMs, waitUntil } from './monotonic.ts';
 import { type FromRelay, type RelayRow, type ToRelay, toRelaySchema } from './relayMessages.ts';
+import { repeatUnevenly } from './unevenly.ts';
 
 const FLUSH_EVERY_MS = 250;
 
@@ -41,7 +42,7 @@ async function open({
 		join(viewer, connect(upstreamPort, host), { plan, connection: connections++ }),
 	);
 	const opened = await listen(server, port, host);
-	setInterval(flush, FLUSH_EVERY_MS).unref();
+	repeatUnevenly(FLUSH_EVERY_MS, flush);
 	report({ type: 'open', port: opened });
 }
 

@@ -21,8 +21,11 @@ import {
 	toUdpRelaySchema,
 	type UdpRelayRow,
 } from './udpRelayMessages.ts';
+import { repeatUnevenly } from './unevenly.ts';
 
 const FLUSH_EVERY_MS = 250;
+/** As much as the system gives of it: a large picture comes at once, and what this process was too slow for would be lost and in no log. */
+const RECEIVE_BYTES = 4_000_000;
 /** A side whose end was silent for so long takes whoever speaks next: an end may change its port on the way. */
 const FORGET_AFTER_MS = 2000;
 
@@ -153,7 +156,7 @@ async function open(order: Extract<ToUdpRelay, { type: 'open' }>): Promise<void>
 		const inMs = monotonicMs();
 		if (viewer.hears(bytes, from, inMs)) back.take(bytes, inMs, zeroMs);
 	});
-	setInterval(flush, FLUSH_EVERY_MS).unref();
+	repeatUnevenly(FLUSH_EVERY_MS, flush);
 	report({
 		type: 'open',
 		senderSidePort: sender.socket.address().port,
@@ -162,7 +165,7 @@ async function open(order: Extract<ToUdpRelay, { type: 'open' }>): Promise<void>
 }
 
 function bind(host: string, port: number): Promise<Socket> {
-	const socket = createSocket(host.includes(':') ? 'udp6' : 'udp4');
+	const socket = createSocket({ type: host.includes(':') ? 'udp6' : 'udp4', recvBufferSize: RECEIVE_BYTES });
 	return new Promise((resolve, reject) => {
 		socket.once('error', (cause) =>
 			reject(

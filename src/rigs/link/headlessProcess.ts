@@ -20,6 +20,7 @@ import { onParentMessage } from '../../transports/childChannel.ts';
 import { monotonicMs, roundMs } from '../../transports/monotonic.ts';
 import { openProbeAnswer, type ProbeAnswer } from '../../transports/probeAnswer.ts';
 import { openRtcScreen, type RtcScreen } from '../../transports/rtcScreen.ts';
+import { repeatUnevenly } from '../../transports/unevenly.ts';
 import type { RtcPicture } from '../../transports/webrtc.ts';
 import { type CardEye, openCardEye } from './cardEye.ts';
 import { type HeadlessOrder, toHeadlessSchema } from './headlessMessages.ts';
@@ -52,8 +53,8 @@ class HeadlessViewer {
 	constructor(order: HeadlessOrder, decoder: H264Decoder) {
 		this.#order = order;
 		this.#decoder = decoder;
-		setInterval(() => this.#report(), REPORT_EVERY_MS);
-		setInterval(() => this.#reportCounts(), COUNT_EVERY_MS);
+		repeatUnevenly(REPORT_EVERY_MS, () => this.#report());
+		repeatUnevenly(COUNT_EVERY_MS, () => void this.#reportCounts());
 	}
 
 	connect(): void {
