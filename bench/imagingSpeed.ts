@@ -93,7 +93,7 @@ function cases(): Case[] {
 			theirs: null,
 		},
 		{
-			what: 'block SSIM, 8 x 8',
+			what: 'block SSIM',
 			peer: 'ssim.js bezkrovny *',
 			turns: many,
 			ours: () => blockSsim(lumaBefore, lumaAfter),

@@ -1,11 +1,13 @@
 /** Picture measures against known truth: edges, noise, the printed card at many turns, and series over time. */
 import { decodeSrgb, encodeSrgb } from '../src/colour/srgbTransfer.ts';
+import { blockSsim } from '../src/imaging/blockSsim.ts';
 import { measureEdge } from '../src/imaging/edgeResponse.ts';
+import { gaussianSsim } from '../src/imaging/gaussianSsim.ts';
 import { measureNoise } from '../src/imaging/noise.ts';
-import { lumaOf } from '../src/imaging/planes.ts';
+import { type LumaPlane, lumaOf } from '../src/imaging/planes.ts';
 import { createRaster, type Raster } from '../src/imaging/raster.ts';
 import { rasterToPlanes } from '../src/imaging/rasterToPlanes.ts';
-import { createRealPlane } from '../src/imaging/realPlane.ts';
+import { createRealPlane, type RealPlane } from '../src/imaging/realPlane.ts';
 import { measureLensClear } from '../src/metrics/lensClear.ts';
 import { measurePulseKept } from '../src/metrics/pulseKept.ts';
 import { detailPatches } from '../src/pattern/detailCard.ts';
@@ -13,6 +15,7 @@ import { readDetail, readPatchParts } from '../src/reading/detailCardReading.ts'
 import { findDetailCard } from '../src/reading/findDetailCard.ts';
 import { createRandom } from '../src/statistics/random.ts';
 import { madeEdge, withNoise } from '../tests/imaging/madeEdges.ts';
+import { blurred, coarse, noisy, texturedPlane } from '../tests/imaging/madePictures.ts';
 import { cardPicture, type View } from '../tests/reading/madeCardPicture.ts';
 import { gaussianEdgeRows } from '../tests/vectors/imagingEdges.ts';
 
@@ -27,7 +30,7 @@ export type Accuracy = {
 export const SEED = 60606;
 
 export function accuracyRows(quick: boolean): Accuracy[] {
-	return [...edgeRows(quick), ...noiseRows(), ...cardRows(), ...overTimeRows()];
+	return [...edgeRows(quick), ...noiseRows(), ...cardRows(), ...overTimeRows(), likenessRow()];
 }
 
 const VIEWS: readonly View[] = [
@@ -81,7 +84,7 @@ function mtf50({
 	return edge.kind === 'measured' ? (edge.mtf50CyPx ?? 0) : 0;
 }
 
-function row(what: string, { reading, goal }: { reading: number; goal: number }): Accuracy {
+export function row(what: string, { reading, goal }: { reading: number; goal: number }): Accuracy {
 	return {
 		what,
 		truth: 'off by 0',
@@ -110,8 +113,46 @@ function noiseRows(): Accuracy[] {
 	return [
 		row('temporal noise, 16 pictures', { reading: Math.abs(noise.temporal! / 3 - 1), goal: 0.03 }),
 		row('fixed pattern', { reading: Math.abs(noise.fixedPattern / 2 - 1), goal: 0.03 }),
+		{
+			what: 'the same picture 16 times',
+			truth: 'nothing moves',
+			reading: frozenWords(pictures[0]!),
+			goal: '0, frozen',
+			met: frozenWords(pictures[0]!) === '0, frozen' ? 'yes' : 'NO',
+		},
 		row('signal to noise', { reading: Math.abs(noise.signalToNoise! / snr - 1), goal: 0.03 }),
 	];
+}
+
+function frozenWords(picture: RealPlane): string {
+	const still = measureNoise(Array.from({ length: 16 }, () => picture));
+	return still.kind === 'notMeasured' ? still.reason : `${still.temporal}${still.frozen ? ', frozen' : ''}`;
+}
+
+/** Block against Gaussian similarity on made pictures, worn as codecs and lenses wear them. */
+function likenessRow(): Accuracy {
+	const wears = [
+		(plane: LumaPlane) => noisy(plane, 1.5, 31),
+		(plane: LumaPlane) => noisy(plane, 4, 21),
+		(plane: LumaPlane) => noisy(plane, 30, 22),
+		blurred,
+		(plane: LumaPlane) => coarse(plane, 12),
+	];
+	let worst = 0;
+	for (const seed of [11, 12, 13]) {
+		const picture = texturedPlane([640, 360], seed);
+		for (const wear of wears) {
+			const other = wear(picture);
+			worst = Math.max(worst, Math.abs(blockSsim(picture, other) - gaussianSsim(picture, other)));
+		}
+	}
+	return {
+		what: 'block SSIM against Gaussian, 3 pictures worn in 5 ways, worst',
+		truth: 'off by 0',
+		reading: worst.toFixed(4),
+		goal: '<= 0.003',
+		met: worst <= 0.003 ? 'yes' : 'NO',
+	};
 }
 
 function cardRows(): Accuracy[] {
@@ -172,7 +213,7 @@ function overTimeRows(): Accuracy[] {
 	];
 }
 
-function milliseconds(
+export function milliseconds(
 	what: string,
 	{ readingMs, goalMs }: { readonly readingMs: number; readonly goalMs: number },
 ): Accuracy {

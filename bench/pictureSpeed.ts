@@ -4,6 +4,7 @@ import { mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import pixelmatch from 'pixelmatch';
+import sharp from 'sharp';
 import { ssim } from 'ssim.js';
 import { BT709_LIMITED } from '../src/colour/yCbCr.ts';
 import { measureBlockiness } from '../src/imaging/blockiness.ts';
@@ -36,7 +37,7 @@ export type Speed = {
 
 let quick = false;
 
-export function speedRows(card: CardSpec, isQuick: boolean): Speed[] {
+export async function speedRows(card: CardSpec, isQuick: boolean): Promise<Speed[]> {
 	quick = isQuick;
 	const before = madePicture(createRandom(SEED).next);
 	const after = { ...before, rgba: before.rgba.slice() };
@@ -73,6 +74,7 @@ export function speedRows(card: CardSpec, isQuick: boolean): Speed[] {
 			null,
 		),
 	];
+	rows.push(await sharpRow(a, b), await laplaceRow(a));
 	if (found.kind === 'found') {
 		rows.push(
 			timed('patches of the printed card', () => readPatchParts(printed, found.pose, 2).length, null),
@@ -82,6 +84,69 @@ export function speedRows(card: CardSpec, isQuick: boolean): Speed[] {
 		);
 	}
 	return rows;
+}
+
+/** PSNR from `sharp`'s own difference picture: what its mean and deviation say of the squared error. */
+async function sharpRow({ y: before }: Planes, { y: after }: Planes): Promise<Speed> {
+	const raw = { width: 1920, height: 1080, channels: 3 } as const;
+	const [one, other] = [tripled(before), tripled(after)];
+	const work = async (): Promise<number> => {
+		const difference = await sharp(one, { raw })
+			.composite([{ input: other, raw, blend: 'difference' }])
+			.removeAlpha()
+			.raw()
+			.toBuffer();
+		const { channels } = await sharp(difference, { raw }).stats();
+		const { mean, stdev } = channels[0]!;
+		return psnrDb(mean ** 2 + stdev ** 2) ?? 0;
+	};
+	const planes = { stride: 1920, widthPx: 1920, heightPx: 1080 };
+	const ours = () => psnrDb(meanSquaredError({ data: before, ...planes }, { data: after, ...planes })) ?? 0;
+	return beside('PSNR, dB, once more', ours, ['sharp, difference and stats', work]);
+}
+
+/** Its own measure of sharpness, of the grey picture: another one, so the values need not agree. */
+async function laplaceRow({ y }: Planes): Promise<Speed> {
+	const raw = { width: 1920, height: 1080, channels: 3 } as const;
+	const picture = tripled(y);
+	const plane = { data: y, stride: 1920, widthPx: 1920, heightPx: 1080 };
+	const work = async (): Promise<number> => (await sharp(picture, { raw }).stats()).sharpness;
+	return beside('spatial information again', () => spatialInformation(plane), ['sharp, sharpness *', work]);
+}
+
+function tripled(codes: Uint8Array): Buffer {
+	const rgb = Buffer.alloc(3 * codes.length);
+	for (let at = 0; at < codes.length; at++) rgb.fill(codes[at]!, 3 * at, 3 * at + 3);
+	return rgb;
+}
+
+/** A peer that can only be awaited. It works on as many threads as it likes. */
+async function beside(
+	what: string,
+	ours: () => number,
+	[peer, work]: readonly [string, () => Promise<number>],
+): Promise<Speed> {
+	const own = timed(what, ours, null);
+	let value = await work();
+	const times: number[] = [];
+	for (let turn = 0; turn < (quick ? 1 : 3); turn++) {
+		const start = performance.now();
+		value = await work();
+		times.push(performance.now() - start);
+	}
+	times.sort((x, y) => x - y);
+	return {
+		...own,
+		peer,
+		'peer ms': times[times.length >> 1]!.toFixed(1),
+		'peer value': value.toPrecision(6),
+	};
+}
+
+/** The goal: ten times as fast as the fastest exact variant of `ssim.js` in the same minute. */
+export function blockSsimIsFast(rows: readonly Speed[]): boolean {
+	const row = rows.find(({ what }) => what === 'block SSIM');
+	return row !== undefined && Number(row['peer ms']) >= 10 * Number(row.ms);
 }
 
 function timed(what: string, ours: () => number, peer: readonly [string, () => number] | null): Speed {

@@ -31,11 +31,36 @@ export function addLensCommand(program: Command): void {
 		.option('--flush <s,s>', 'seconds at which each flush began; found out if left out', parseSeconds)
 		.option('--gel <text>', 'which harmless gel, and how much')
 		.option('--full', 'print every figure')
-		.option('--json', 'print the result document and nothing else');
+		.option('--json', 'print the result document and nothing else')
+		.addHelpText('after', HOW_TO_SMEAR);
 	addReferenceOption(addClipOptions(command)).action(async (clip: string, options: LensOptions) => {
 		process.exitCode = await lens(clip, options);
 	});
 }
+
+/** What a person does, in order. The amounts are this project's own: any will do that are the same each time. */
+const HOW_TO_SMEAR = `
+How it is done:
+  1. Print the card of colour and detail (steerworthy card --layout detail
+     --out card.pdf), laminate it and lay it in a tray, well away from the
+     laptop: water and air are never sprayed towards it, nor towards anything
+     on the mains.
+  2. Clamp the scope above it, the whole card sharp and in view. Nothing may
+     move until the end.
+  3. Start the kit's own recording. Leave the lens clean for two seconds or
+     more: that is what "clear" means.
+  4. Dab one measured drop (0.1 ml from a 1 ml syringe) of a water-based gel
+     on the lens: ultrasound gel, or a methylcellulose lubricant. No oil, no
+     silicone, no disinfectant, nothing with grit. Note the time.
+  5. Wait five seconds, flush as in the exam, note the time. Film ten more.
+  6. Smear and flush three times or more in the same clip, with the same
+     drop: one flush says nothing of how well it repeats.
+  7. steerworthy lens clip.mp4 --smeared 4,24,44 --flush 9,29,49
+     --gel "ultrasound gel, 0.1 ml"
+  Then clean the scope as its maker says: dried gel is worse than what was
+  measured. Compare only the same gel, drop, water and pressure; a repaired
+  kit goes beside its own earlier run with --reference.
+`;
 
 async function lens(path: string, options: LensOptions): Promise<number> {
 	const { smeared, flush = [] } = options;
