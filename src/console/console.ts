@@ -9,15 +9,18 @@ import type { WebSocket } from 'ws';
 import { OutsideFailure } from '../failure.ts';
 import { type ConsoleState, type FromConsolePage, readOrder } from '../protocol/console.ts';
 import type { LinkProgress } from '../rigs/link/link.ts';
+import { monotonicMs } from '../transports/monotonic.ts';
 import type { YardReading } from '../verdict/yardSession.ts';
-import { type ConsoleServer, openConsoleServer } from './consoleServer.ts';
+import { openConsoleServer } from './consoleServer.ts';
 import { DoorDesk } from './doorDesk.ts';
 import { getReady } from './homeChecks.ts';
-import { NO_TABLET_AFTER_MS, noTabletWords } from './ladder.ts';
+import { isUdpMissing } from './ladder.ts';
 import { type Conclude, type Session, type SessionOrder, startSession } from './linkSession.ts';
 import { networkWays } from './networkChoice.ts';
 import { resultWords } from './resultWords.ts';
 import type { Route } from './route.ts';
+import { RunBoard } from './runBoard.ts';
+import { troubleOf } from './trouble.ts';
 import { saysNothing, YardDesk, type YardLaunch, type YardOptions } from './yardDesk.ts';
 
 const TELL_EVERY_MS = 1000;
@@ -38,6 +41,8 @@ export type ConsoleOptions = {
 	readonly yard: YardOptions;
 	/** Observed time instead of the profile's; null: the profile's. */
 	readonly observedMs: number | null;
+	/** Milliseconds of a clock that only goes forward; left out: this computer's. */
+	readonly nowMs?: () => number;
 };
 
 /** Of a run of the yard check: small packets each way beside the picture. */
@@ -47,7 +52,6 @@ type Launch = Pick<
 	'runId' | 'profile' | 'joining' | 'joined' | 'probePerSecond' | 'transport'
 > &
 	Pick<SessionOrder, 'place' | 'observedMs'>;
-type Stage = NonNullable<ConsoleState['run']>['stage'];
 
 export type Console = { readonly url: string; close(): Promise<void> };
 
@@ -57,9 +61,7 @@ export async function openConsole(options: ConsoleOptions): Promise<Console> {
 	const { pagesFolder, runsFolder, routes, port } = options;
 	const onPage = (socket: WebSocket): void => desk.pageCame(socket);
 	const isBusy = (): boolean => desk.isBusy;
-	const server: ConsoleServer = await openConsoleServer({
-		...{ port, pagesFolder, runsFolder, routes, isBusy, onPage },
-	});
+	const server = await openConsoleServer({ port, pagesFolder, runsFolder, routes, isBusy, onPage });
 	return {
 		url: server.url,
 		async close() {
@@ -77,12 +79,15 @@ class Desk {
 	readonly #door: DoorDesk;
 	readonly #yard: YardDesk;
 	#session: Session | null = null;
-	#stage: Stage = 'starting';
-	#observedMs = 0;
+	readonly #board = new RunBoard();
 	#result: ConsoleState['result'] = null;
 	#trouble: ConsoleState['trouble'] = null;
 	#checks: ConsoleState['checks'] = [];
 	#isBusy = false;
+	/** What was last asked for on this page. */
+	#asked: Extract<FromConsolePage, { type: 'start' }> | null = null;
+	/** Settles when that run has ended and all is told of it. */
+	#ended: Promise<void> = Promise.resolve();
 
 	constructor(options: ConsoleOptions) {
 		this.#options = options;
@@ -92,6 +97,7 @@ class Desk {
 			pagesFolder: options.pagesFolder,
 			keepFolder: this.#keepFolder,
 			onChange: () => this.#tell(),
+			nowMs: options.nowMs ?? monotonicMs,
 		});
 		const { runsFolder, toolVersion, yard } = options;
 		this.#yard = new YardDesk({
@@ -133,17 +139,18 @@ class Desk {
 			if (order.type === 'stop') this.#session?.stop();
 			else if (order.type === 'openDoor') await this.#alone(() => this.#openDoor(order.address, order.https));
 			else if (order.type === 'yard') await this.#yard.obey(order.order);
+			else if (order.type === 'useWebSocket') await this.#useWebSocket();
 			else if (order.type === 'getReady') await this.#alone(() => this.#getReady());
 			else this.#start(order);
 		} catch (failure) {
-			this.#fail(failure);
+			this.#trouble = troubleOf(failure);
 		}
 		this.#tell();
 	}
 
 	/** One thing at a time: two doors, or a trial beside a run, would spoil each other. */
 	async #alone(work: () => Promise<void>): Promise<void> {
-		if (this.#isBusy || this.#session !== null)
+		if (this.isBusy)
 			throw new OutsideFailure(
 				'consoleBusy',
 				'Something is still going on here.',
@@ -165,13 +172,29 @@ class Desk {
 	#start(order: Extract<FromConsolePage, { type: 'start' }>): void {
 		const { newRunId, conclude, observedMs } = this.#options;
 		const { profile, joining, transport } = order;
+		this.#asked = order;
 		const place = order.place.trim() === '' ? null : order.place.trim();
 		this.#result = null;
-		this.#launch({ runId: newRunId(), profile, joining, transport, place, observedMs }, conclude)
+		this.#ended = this.#launch(
+			{ runId: newRunId(), profile, joining, transport, place, observedMs },
+			conclude,
+		)
 			.then((result) => {
 				this.#result = resultWords(result);
 			})
-			.catch((failure: unknown) => this.#fail(failure));
+			.catch((failure: unknown) => {
+				this.#trouble = troubleOf(failure);
+			});
+	}
+
+	/** The run that UDP did not let begin is left, and begun again by WebSocket. One that has seen pictures is not touched. */
+	async #useWebSocket(): Promise<void> {
+		const [session, asked] = [this.#session, this.#asked];
+		if (session === null || asked === null || session.transport !== 'webrtc' || this.#isVideoSeen()) return;
+		this.#door.streamIsUp(false);
+		session.stop();
+		await this.#ended;
+		this.#start({ ...asked, transport: 'websocket' });
 	}
 
 	/** A run of the yard check: by the same door, with probes beside the picture; what it says is the check's to tell. */
@@ -179,6 +202,7 @@ class Desk {
 		const { yard, observedMs: shorter } = this.#options;
 		const isHere = this.#door.open?.way.kind === 'thisComputer';
 		let reading: YardReading | null = null;
+		this.#asked = null;
 		const order = {
 			...{ ...what, observedMs: shorter ?? observedMs, probePerSecond: YARD_PROBES_PER_S },
 			joining: isHere ? ('thisComputer' as const) : ('airToAccessPoint' as const),
@@ -206,9 +230,8 @@ class Desk {
 		const { runsFolder: root, toolVersion } = this.#options;
 		const { way, door, certificate: tls } = open;
 		this.#trouble = null;
-		this.#stage = 'starting';
-		this.#observedMs = 0;
-		this.#door.stepDone();
+		this.#board.begin();
+		this.#door.runBegins();
 		const session = startSession(
 			{
 				...{ ...what, toolVersion, root, door, tls },
@@ -217,6 +240,7 @@ class Desk {
 				address: way.address,
 				seed: randomBytes(4).readUInt32BE(),
 				hasVideoDecoder: this.#door.able?.videoDecoder ?? null,
+				isUdpShut: this.#door.udp === 'shut',
 			},
 			conclude,
 			(progress) => this.#onProgress(progress),
@@ -229,11 +253,8 @@ class Desk {
 	}
 
 	#onProgress(progress: LinkProgress | { stage: 'judging' }): void {
-		const { stage } = progress;
-		if (stage === 'waitingForViewer') this.#stage = 'waiting';
-		else if (stage === 'warmUp' || stage === 'measuring' || stage === 'judging') this.#stage = stage;
-		else if (stage === 'draining' || stage === 'finishing') this.#stage = 'ending';
-		if (stage === 'warmUp' || stage === 'measuring') this.#observedMs = progress.observedMs;
+		this.#board.take(progress);
+		if (progress.stage === 'stream') this.#door.streamIsUp(progress.isUp);
 		this.#tell();
 	}
 
@@ -245,14 +266,6 @@ class Desk {
 		});
 	}
 
-	#fail(failure: unknown): void {
-		this.#trouble =
-			failure instanceof OutsideFailure
-				? { happened: failure.message, advice: failure.advice }
-				: { happened: String(failure), advice: 'Look in the window in which the console was started.' };
-		if (!(failure instanceof OutsideFailure)) process.stderr.write(`${(failure as Error).stack}\n`);
-	}
-
 	#tell(): void {
 		if (this.#pages.size === 0) return;
 		const text = JSON.stringify(this.#state());
@@ -260,18 +273,20 @@ class Desk {
 	}
 
 	#state(): ConsoleState {
+		const ladder = this.#door.ladder({
+			isRunOn: this.#session !== null,
+			isVideoSeen: this.#isVideoSeen(),
+			transport: this.#session?.transport ?? null,
+		});
 		return {
 			type: 'state',
 			httpsPreferred: this.#options.httpsPreferred,
 			ways: networkWays(networkInterfaces()),
 			door: this.#door.state(),
-			ladder: this.#door.ladder({
-				isRunOn: this.#session !== null,
-				isVideoSeen: this.#isVideoSeen(),
-				transport: this.#session?.transport ?? null,
-			}),
+			ladder,
+			offersWebSocket: isUdpMissing(ladder),
 			costs: this.#door.costs(),
-			run: this.#runState(),
+			run: this.#session === null ? null : this.#board.of(this.#session),
 			result: this.#result,
 			trouble: this.#trouble,
 			checks: this.#checks,
@@ -281,18 +296,5 @@ class Desk {
 
 	#isVideoSeen(): boolean {
 		return (this.#session?.live().settledCount ?? 0) > 0;
-	}
-
-	#runState(): ConsoleState['run'] {
-		const session = this.#session;
-		if (session === null) return null;
-		const { runId, targetMs } = session;
-		const isAlone =
-			this.#stage === 'waiting' && this.#door.waitedMs > NO_TABLET_AFTER_MS && this.#door.able === null;
-		return {
-			...{ runId, targetMs, stage: this.#stage, observedMs: this.#observedMs },
-			advice: isAlone ? noTabletWords(this.#door.open?.way.address ?? '') : [],
-			live: session.live(),
-		};
 	}
 }

@@ -7,12 +7,13 @@ import { networkInterfaces } from 'node:os';
 import { encode } from 'uqr';
 import { OutsideFailure } from '../failure.ts';
 import type { ConsoleState } from '../protocol/console.ts';
-import { monotonicMs } from '../transports/monotonic.ts';
+import { startProbe } from '../transports/probe.ts';
 import { type KeptCertificate, keepCertificate } from './certificate.ts';
-import { costsOf, ladderSteps } from './ladder.ts';
+import { costsOf, ladderSteps, NO_TABLET_AFTER_MS, noTabletWords } from './ladder.ts';
 import { type NetworkWay, networkWays } from './networkChoice.ts';
 import { Pairing } from './pairing.ts';
 import { type Able, type DoorEvents, openTabletDoor, type TabletDoor } from './tabletDoor.ts';
+import { type UdpState, UdpTrial } from './udpTrial.ts';
 
 type DoorMeans = {
 	/** 0: any free one. */
@@ -21,6 +22,8 @@ type DoorMeans = {
 	/** Where the certificate is kept. */
 	readonly keepFolder: string;
 	readonly onChange: () => void;
+	/** Milliseconds of a clock that only goes forward. */
+	readonly nowMs: () => number;
 };
 
 type RunSoFar = {
@@ -44,10 +47,14 @@ export class DoorDesk {
 	#wasPageServed = false;
 	#waitingCount = 0;
 	#refused: string | null = null;
-	#sinceMs = monotonicMs();
+	#sinceMs: number;
+	readonly #udp: UdpTrial;
 
 	constructor(means: DoorMeans) {
 		this.#means = means;
+		this.#sinceMs = means.nowMs();
+		const host = (): string | null => this.#open?.way.address ?? null;
+		this.#udp = new UdpTrial({ host, start: startProbe, onChange: means.onChange });
 	}
 
 	get open(): OpenDoor | null {
@@ -59,9 +66,23 @@ export class DoorDesk {
 		return this.#able;
 	}
 
-	/** How long the next step of the way here has been waited for. */
-	get waitedMs(): number {
-		return monotonicMs() - this.#sinceMs;
+	get udp(): UdpState {
+		return this.#udp.state;
+	}
+
+	/** A run of its own tries the way, and no trial beside it. */
+	runBegins(): void {
+		this.#udp.stop();
+		this.stepDone();
+	}
+
+	/** The run's connection stands, or was refused; a run's later losses are the air's, and no step of the way here. */
+	streamIsUp(isUp: boolean): void {
+		if (isUp || this.#udp.state !== 'open') this.#udp.seen(isUp);
+	}
+
+	#waitedMs(): number {
+		return this.#means.nowMs() - this.#sinceMs;
 	}
 
 	/** Throws `OutsideFailure` `networkGone` or what opening a port says. */
@@ -78,24 +99,26 @@ export class DoorDesk {
 		const { port, pagesFolder, keepFolder } = this.#means;
 		const named = ways.map((one) => one.address);
 		const certificate = https ? await keepCertificate(keepFolder, named, Date.now()) : null;
-		const pairing = new Pairing({ nowMs: monotonicMs, randomBytes });
+		const pairing = new Pairing({ nowMs: this.#means.nowMs, randomBytes });
 		const options = { address, port, pagesFolder, tls: certificate, pairing };
 		this.#able = null;
 		this.#wasPageServed = false;
 		this.#waitingCount = 0;
 		this.#refused = null;
-		this.#sinceMs = monotonicMs();
+		this.#udp.forget();
+		this.#sinceMs = this.#means.nowMs();
 		this.#open = { way, pairing, certificate, door: await openTabletDoor(options, this.#events()) };
 	}
 
 	/** A step of the way here is done, or waiting begins anew. */
 	stepDone(): void {
-		this.#sinceMs = monotonicMs();
+		this.#sinceMs = this.#means.nowMs();
 		this.#refused = null;
 		this.#means.onChange();
 	}
 
 	close(): void {
+		this.#udp.stop();
 		this.#open?.door.close();
 		this.#open = null;
 	}
@@ -116,19 +139,19 @@ export class DoorDesk {
 			pairedCount: pairing.pairedCount,
 			waitingCount: this.#waitingCount,
 			refused: this.#refused,
+			advice: !this.#wasPageServed && this.#waitedMs() > NO_TABLET_AFTER_MS ? noTabletWords(way.address) : [],
 		};
 	}
 
 	ladder({ isRunOn, isVideoSeen, transport }: RunSoFar): ConsoleState['ladder'] {
 		if (this.#open === null) return [];
 		return ladderSteps({
-			waitedMs: this.waitedMs,
+			waitedMs: this.#waitedMs(),
 			https: this.#open.certificate !== null,
 			isPaired: this.#open.pairing.pairedCount > 0,
 			wasPageServed: this.#wasPageServed,
 			isSocketOpen: this.#waitingCount > 0 || (isRunOn && this.#able !== null),
-			// No picture comes over WebRTC but by UDP, and none is asked for before a run.
-			isUdpOpen: transport === 'websocket' ? null : isVideoSeen,
+			udp: transport === 'websocket' ? 'notNeeded' : isVideoSeen ? 'open' : this.#udp.state,
 			isRunOn,
 			isVideoSeen,
 		});
@@ -146,10 +169,12 @@ export class DoorDesk {
 				this.#wasPageServed = true;
 				this.stepDone();
 			},
-			able: (able) => {
+			able: (able, tell) => {
 				this.#able = able;
 				this.stepDone();
+				void this.#udp.begin(able.webrtc, tell);
 			},
+			answered: (answer) => this.#udp.answered(answer),
 			waiting: (count) => {
 				this.#waitingCount = count;
 				this.#means.onChange();

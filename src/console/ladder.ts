@@ -4,6 +4,7 @@
  * what to try.
  */
 import type { LadderStep } from '../protocol/console.ts';
+import type { UdpState } from './udpTrial.ts';
 
 export type WayHere = {
 	/** Milliseconds since the code is shown, or since the last step was done. */
@@ -12,8 +13,8 @@ export type WayHere = {
 	readonly isPaired: boolean;
 	readonly wasPageServed: boolean;
 	readonly isSocketOpen: boolean;
-	/** Null: this run does not use UDP. */
-	readonly isUdpOpen: boolean | null;
+	/** As it was tried, or as the run found it; `notNeeded`: this run does not use UDP. */
+	readonly udp: UdpState | 'notNeeded';
 	readonly isRunOn: boolean;
 	readonly isVideoSeen: boolean;
 };
@@ -34,28 +35,40 @@ export function ladderSteps(way: WayHere): LadderStep[] {
 	const done = {
 		page: way.wasPageServed,
 		socket: way.isSocketOpen,
-		udp: way.isUdpOpen === true,
+		udp: way.udp === 'open',
 		video: way.isVideoSeen,
 	};
 	let isReached = true;
 	return (['page', 'socket', 'udp', 'video'] as const).map((name) => {
 		const title = TITLES[name];
-		if (name === 'udp' && way.isUdpOpen === null)
+		if (name === 'udp' && way.udp === 'notNeeded')
 			return { name, state: 'notNeeded', title, words: ['Not used: this run travels by WebSocket (TCP).'] };
 		if (done[name]) return { name, state: 'done', title, words: [] };
 		if (!isReached || (NEEDS_RUN.has(name) && !way.isRunOn))
 			return { name, state: 'later', title, words: NEEDS_RUN.has(name) && isReached ? [NOT_STARTED] : [] };
 		isReached = false;
-		const isLate = way.waitedMs > PATIENCE_MS;
-		return { name, state: isLate ? 'failed' : 'now', title, words: isLate ? causesOf(name, way) : [] };
+		const isFailed = way.waitedMs > PATIENCE_MS || (name === 'udp' && way.udp in NO_UDP);
+		return { name, state: isFailed ? 'failed' : 'now', title, words: isFailed ? causesOf(name, way) : [] };
 	});
 }
 
-/** These steps come only while a run is on. */
-const NEEDS_RUN: ReadonlySet<LadderStep['name']> = new Set(['udp', 'video']);
+/** Whether WebSocket is to be offered in its place. */
+export function isUdpMissing(steps: readonly LadderStep[]): boolean {
+	return steps.some(({ name, state }) => name === 'udp' && state === 'failed');
+}
+
+/** Known without waiting, and why. */
+const NO_UDP: Readonly<Partial<Record<WayHere['udp'], string>>> = {
+	shut: 'It was tried and did not pass: UDP is shut on this network. Go by WebSocket, which is labelled so in the report, or use another network.',
+	noneThere: 'The tablet’s browser has no WebRTC for pages: go by WebSocket, or use another browser.',
+	noneHere: 'This laptop has no WebRTC (an optional package is not there): go by WebSocket.',
+};
+
+/** This step comes only while a run is on. */
+const NEEDS_RUN: ReadonlySet<LadderStep['name']> = new Set(['video']);
 const NOT_STARTED = 'Comes when a run is started here and Start is tapped on the tablet.';
 
-function causesOf(name: LadderStep['name'], { https, isPaired }: WayHere): string[] {
+function causesOf(name: LadderStep['name'], { https, isPaired, udp, isRunOn }: WayHere): string[] {
 	if (name === 'page')
 		return [
 			...(https
@@ -73,13 +86,18 @@ function causesOf(name: LadderStep['name'], { https, isPaired }: WayHere): strin
 			'A filter or content blocker on the tablet stops WebSocket: switch it off for this address.',
 			'On some tablets the browser needs leave to use the local network: look in the settings, privacy, local network.',
 		];
-	if (name === 'udp')
+	if (name === 'udp') {
+		const known = NO_UDP[udp];
+		if (known !== undefined && udp !== 'shut') return [known];
 		return [
-			'Start has not been tapped on the tablet, or its page is hidden.',
-			'UDP is shut on this network: stop this run and choose WebSocket, which is labelled so in the report, or another network.',
+			...(known === undefined ? [] : [known]),
+			...(known === undefined && isRunOn
+				? ['Start has not been tapped on the tablet, or its page is hidden.']
+				: []),
 			'The laptop’s firewall lets web pages through but not UDP: allow this program on private networks.',
 			'The access point keeps its guests apart (client isolation).',
 		];
+	}
 	return [
 		'Start has not been tapped on the tablet, or its page is hidden.',
 		'The tablet cannot decode the picture: its page says so, and what to do.',

@@ -45,6 +45,8 @@ export type SessionOrder = {
 	readonly seed: number;
 	/** The tablet is given a video decoder; null: it has not said. */
 	readonly hasVideoDecoder: boolean | null;
+	/** Tried before: no picture could have come over WebRTC here. */
+	readonly isUdpShut: boolean;
 	readonly observedMs: number | null;
 };
 
@@ -107,7 +109,7 @@ function linkOptionsOf(order: SessionOrder): LinkOptions {
 		...{ runId, toolVersion, startedAt, profile, place, door, tls, seed },
 		subject: {
 			kind: 'link',
-			name: `${where} over ${isRtc ? 'WebRTC (VP8)' : 'WebSocket'}, ${order.wayName}`,
+			name: `${where} over ${isRtc ? 'WebRTC (VP8)' : order.isUdpShut ? 'WebSocket (UDP did not pass)' : 'WebSocket'}, ${order.wayName}`,
 			invented: false,
 		},
 		joined: order.joined ?? JOININGS[joining],

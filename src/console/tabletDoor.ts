@@ -7,7 +7,7 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import { createServer as createTlsServer } from 'node:https';
 import type { Duplex } from 'node:stream';
 import type { WebSocket } from 'ws';
-import { readFromViewer } from '../protocol/control.ts';
+import { type FromViewer, readFromViewer, type ToViewer } from '../protocol/control.ts';
 import { openSockets, say, upgrade } from '../rigs/link/controlServer.ts';
 import type { TlsPair, ViewerDoor } from '../rigs/link/link.ts';
 import { servePages } from '../rigs/link/pageFiles.ts';
@@ -26,8 +26,10 @@ export type DoorEvents = {
 	paired(): void;
 	/** A page of a device that is in was asked for. */
 	page(): void;
-	/** A waiting page said what it can do. */
-	able(able: Able): void;
+	/** A waiting page said what it can do; `tell` reaches it. */
+	able(able: Able, tell: (message: ToViewer) => void): void;
+	/** A waiting page answered a trial of the way. */
+	answered(answer: Extract<FromViewer, { type: 'answer' }>): void;
 	/** So many sockets wait. */
 	waiting(count: number): void;
 	refused(reason: string): void;
@@ -36,6 +38,7 @@ export type Able = {
 	readonly videoDecoder: boolean;
 	readonly secureContext: boolean;
 	readonly wakeLock: boolean;
+	readonly webrtc: boolean;
 };
 
 export type DoorOptions = {
@@ -175,7 +178,9 @@ class WaitingRoom {
 			const reading = isBinary ? null : readFromViewer(String(data));
 			heard++;
 			if (reading?.kind === 'message' && heard <= MOST_MESSAGES_WAITING) {
-				if (reading.message.type === 'able') this.#events.able(reading.message);
+				const { message } = reading;
+				if (message.type === 'able') this.#events.able(message, (news) => say(socket, news));
+				else if (message.type === 'answer') this.#events.answered(message);
 				return;
 			}
 			const reason = reading?.kind === 'refused' ? reading.reason : 'too much said before a run';

@@ -38,6 +38,8 @@ const fromConsolePageSchema = z.discriminatedUnion('type', [
 		place: z.string().max(200),
 	}),
 	z.object({ type: z.literal('stop') }),
+	/** UDP does not pass: the run that waits for it begins again by WebSocket. */
+	z.object({ type: z.literal('useWebSocket') }),
 	/** Go through the list for home. */
 	z.object({ type: z.literal('getReady') }),
 	/** Of the yard check. */
@@ -81,7 +83,7 @@ const check = z.object({
 });
 export type HomeCheck = z.infer<typeof check>;
 
-const result = z.object({
+export const runResult = z.object({
 	runId: z.string(),
 	fitness: z.enum(['steering', 'recording', 'unfit', 'undetermined']),
 	headline: z.string(),
@@ -93,7 +95,7 @@ const result = z.object({
 	warnings: z.array(z.string()),
 	reportUrl: z.string(),
 });
-export type RunResult = z.infer<typeof result>;
+export type RunResult = z.infer<typeof runResult>;
 
 const consoleStateSchema = z.object({
 	type: z.literal('state'),
@@ -115,9 +117,13 @@ const consoleStateSchema = z.object({
 			pairedCount: count,
 			waitingCount: count,
 			refused: z.string().nullable(),
+			/** Set when a minute has gone without a tablet. */
+			advice: z.array(z.string()),
 		})
 		.nullable(),
 	ladder: z.array(step),
+	/** UDP does not pass, or seems not to. */
+	offersWebSocket: z.boolean(),
 	/** What the tablet's browser lacks here, and what that costs. */
 	costs: z.array(z.string()),
 	run: z
@@ -126,12 +132,10 @@ const consoleStateSchema = z.object({
 			stage: z.enum(['starting', 'waiting', 'warmUp', 'measuring', 'ending', 'judging']),
 			observedMs: z.number(),
 			targetMs: z.number(),
-			/** Set when a minute has gone without a tablet. */
-			advice: z.array(z.string()),
 			live,
 		})
 		.nullable(),
-	result: result.nullable(),
+	result: runResult.nullable(),
 	trouble: z.object({ happened: z.string(), advice: z.string() }).nullable(),
 	checks: z.array(check),
 	yard: yardStateSchema,

@@ -45,9 +45,14 @@ export type RtcVideo = {
 	join(link: number): void;
 	answer(link: number, sdp: string): void;
 	leave(): void;
-	/** Null without a connection. */
+	/** Another viewer looks on: a connection and an encoder of its own, until it goes. */
+	watch(link: number): void;
+	unwatch(link: number): void;
+	/** Of the viewer that joined. Null without a connection. */
 	counts(): Promise<RtcSentCounts | null>;
 };
+
+type Connection = { readonly link: number; readonly peer: Instance; connected: boolean };
 
 /** Throws `OutsideFailure` `webrtcMissing`. */
 export async function openRtcVideo(
@@ -56,7 +61,9 @@ export async function openRtcVideo(
 ): Promise<RtcVideo> {
 	const webrtc = await openWebrtc();
 	const source = new webrtc.RTCVideoSource({ needsDenoising: false });
-	let current: { readonly link: number; readonly peer: Instance; connected: boolean } | null = null;
+	let current: Connection | null = null;
+	const watching = new Map<number, Connection>();
+	const isHeld = (one: Connection): boolean => current === one || watching.get(one.link) === one;
 
 	const leave = (): void => {
 		const before = current;
@@ -68,6 +75,31 @@ export async function openRtcVideo(
 		if (narrowed === null) throw codecMissing(codec);
 		return narrowed;
 	};
+	const connect = (link: number): Connection => {
+		const peer = webrtc.openPeer({ initiator: true, sdpTransform: onlyOurs });
+		webrtc.addTrack(peer, source.createTrack(), bitrate.kbps);
+		const mine: Connection = { link, peer, connected: false };
+		peer.on('signal', (signal) => {
+			if (signal.type !== 'offer' || signal.sdp === undefined || !isHeld(mine)) return;
+			events.offer(link, host === null ? signal.sdp : withOnlyAddress(signal.sdp, host));
+		});
+		peer.on('connect', () => {
+			if (!isHeld(mine)) return;
+			mine.connected = true;
+			events.connected(link);
+		});
+		let why = 'closed';
+		peer.on('error', (error) => {
+			why = error.message;
+		});
+		peer.on('close', () => {
+			if (!isHeld(mine)) return;
+			if (current === mine) current = null;
+			else watching.delete(link);
+			events.lost(link, why);
+		});
+		return mine;
+	};
 	return {
 		get viewerCount() {
 			return current?.connected === true ? 1 : 0;
@@ -75,33 +107,20 @@ export async function openRtcVideo(
 		show: (picture) => source.onFrame(picture),
 		join(link) {
 			leave();
-			const peer = webrtc.openPeer({ initiator: true, sdpTransform: onlyOurs });
-			webrtc.addTrack(peer, source.createTrack(), bitrate.kbps);
-			const mine = { link, peer, connected: false };
-			current = mine;
-			peer.on('signal', (signal) => {
-				if (signal.type !== 'offer' || signal.sdp === undefined || current !== mine) return;
-				events.offer(link, host === null ? signal.sdp : withOnlyAddress(signal.sdp, host));
-			});
-			peer.on('connect', () => {
-				if (current !== mine) return;
-				mine.connected = true;
-				events.connected(link);
-			});
-			let why = 'closed';
-			peer.on('error', (error) => {
-				why = error.message;
-			});
-			peer.on('close', () => {
-				if (current !== mine) return;
-				current = null;
-				events.lost(link, why);
-			});
+			current = connect(link);
+		},
+		watch(link) {
+			watching.set(link, connect(link));
+		},
+		unwatch(link) {
+			const before = watching.get(link);
+			watching.delete(link);
+			before?.peer.destroy();
 		},
 		answer(link, sdp) {
-			if (current?.link !== link) return;
-			if (takesVideo(sdp)) current.peer.signal({ type: 'answer', sdp: withBitrate(sdp, codec, bitrate) });
-			else current.peer.destroy(new Error(`the viewer does not take ${codec}`));
+			const peer = current?.link === link ? current.peer : watching.get(link)?.peer;
+			if (takesVideo(sdp)) peer?.signal({ type: 'answer', sdp: withBitrate(sdp, codec, bitrate) });
+			else peer?.destroy(new Error(`the viewer does not take ${codec}`));
 		},
 		leave,
 		async counts() {

@@ -50,6 +50,8 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 	let browser: Browser;
 	let runsFolder = '';
 	let opened: Console | null = null;
+	/** The console's clock goes ahead by this much. */
+	let laterMs = 0;
 	beforeAll(async () => {
 		browser = await chromium.launch({
 			executablePath: executablePath ?? '',
@@ -88,6 +90,7 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 				home: homeReading,
 			},
 			observedMs,
+			nowMs: () => performance.now() + laterMs,
 		});
 		const desk = await browser.newPage({ viewport: { width: 1366, height: 768 } });
 		await desk.goto(opened.url);
@@ -231,6 +234,92 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 		expect(run.segments.at(-1)?.endedBy).toBe('stopPressed');
 		expect(run.endedBy).toBe('stopped');
 		await Promise.all([desk.close(), tablet.close()]);
+	});
+
+	test('a tablet without a video decoder gets JPEG pictures, codes and colours read; Stop on the laptop needs its second press', async () => {
+		const desk = await openDesk(60_000, false);
+		const tablet = await letIn(desk, 'delete globalThis.VideoDecoder;');
+		await desk.locator('#costs', { hasText: 'pictures travel as JPEG' }).waitFor();
+		await startRun(desk, 'WebSocket');
+		await pressStart(tablet);
+		await desk.locator('#runTitle', { hasText: 'Measuring' }).waitFor({ timeout: 60_000 });
+		await tablet.waitForTimeout(4000);
+		await desk.locator('#stop').click();
+		await desk.locator('#stop', { hasText: 'press again' }).waitFor();
+		// Armed for five seconds, then it is as if nobody had pressed.
+		await desk.locator('#stop', { hasText: /^Stop$/ }).waitFor({ timeout: 8000 });
+		expect(await desk.locator('#runTitle').textContent()).toBe('Measuring');
+		await desk.locator('#stop').click();
+		await desk.locator('#stop').click();
+		await answer(desk);
+		const run = await observed();
+		expect([run.endedBy, run.header.path?.codec]).toEqual(['stopped', 'jpeg']);
+		const frames = [...run.frames];
+		expect(frames.filter(({ fate }) => fate === 'presented').length).toBeGreaterThan(50);
+		expect(frames.filter(({ fate }) => fate === 'unreadable')).toEqual([]);
+		expect(run.events.filter(({ code }) => code === 'codeMismatch')).toEqual([]);
+		// The browser alone turned these pictures into colours: none is called our own conversion.
+		expect(new Set(run.patches.map(({ path }) => path))).toEqual(new Set(['displayed']));
+		await Promise.all([desk.close(), tablet.close()]);
+	});
+
+	test('over https by WebRTC: small packets are tried before the run, and the run is measured to the presented picture', async () => {
+		const desk = await openDesk(4000, true);
+		const tablet = await letIn(desk);
+		await desk.locator('#ladder li.done', { hasText: 'Small packets pass' }).waitFor({ timeout: 20_000 });
+		expect(await desk.locator('#useWebSocket').isVisible()).toBe(false);
+		await startRun(desk, 'WebRTC');
+		await pressStart(tablet);
+		await answer(desk);
+		const run = await observed();
+		expect(run.header.path?.transport).toBe('webrtc');
+		expect(run.header.measuringPoints.viewer).toBe('presented');
+		expect([...run.frames].filter(({ fate }) => fate === 'presented').length).toBeGreaterThan(30);
+		await Promise.all([desk.close(), tablet.close()]);
+	});
+
+	test('where UDP is shut the ladder says so before a run, and one press begins the run again by WebSocket, labelled', async () => {
+		const desk = await openDesk(4000, false);
+		// No candidate of either end reaches the other: nothing passes, as with a firewall that drops it.
+		const tablet = await letIn(
+			desk,
+			`{ const without = (sdp) => sdp.replace(/a=candidate.*\\r\\n/g, '');
+			const kind = RTCPeerConnection.prototype;
+			const { get } = Object.getOwnPropertyDescriptor(kind, 'localDescription');
+			Object.defineProperty(kind, 'localDescription', { get() { const { type, sdp } = get.call(this); return { type, sdp: without(sdp) }; } });
+			const real = kind.setRemoteDescription;
+			kind.setRemoteDescription = function ({ type, sdp }) { return real.call(this, { type, sdp: without(sdp) }); }; }`,
+		);
+		await desk.locator('#ladder li.failed', { hasText: 'did not pass' }).waitFor({ timeout: 30_000 });
+		await lookAt(desk, 'console-udp-shut');
+		await startRun(desk, 'WebRTC');
+		await pressStart(tablet);
+		await desk.getByRole('button', { name: 'Go by WebSocket' }).click();
+		await tablet
+			.locator('#step', { hasText: 'let in' })
+			.or(tablet.locator('#start:enabled'))
+			.first()
+			.waitFor({ timeout: 30_000 });
+		await pressStart(tablet);
+		await answer(desk);
+		await expect.poll(() => desk.locator('#answers').textContent()).toContain('WebSocket (UDP did not pass)');
+		expect(await desk.locator('#trouble').isVisible()).toBe(false);
+		await Promise.all([desk.close(), tablet.close()]);
+	});
+
+	test('a minute without a tablet has its own words, and no second less', async () => {
+		const desk = await openDesk(4000, false);
+		laterMs = 55_000;
+		await desk.locator('#ladder li.failed', { hasText: 'likely causes' }).waitFor();
+		expect(await desk.locator('#advice').textContent()).toBe('');
+		laterMs = 61_000;
+		await desk.locator('#advice', { hasText: 'No tablet has come within a minute' }).waitFor();
+		expect(await desk.locator('#advice').textContent()).toContain('127.0.0.1');
+		await lookAt(desk, 'console-no-tablet');
+		await letIn(desk);
+		await desk.locator('#advice:empty').waitFor({ state: 'attached' });
+		laterMs = 0;
+		await desk.close();
 	});
 
 	test('the list for home passes with nothing but this computer and its networks', async () => {

@@ -29,6 +29,7 @@ async function open() {
 			paired: () => told.push('paired'),
 			page: () => told.push('page'),
 			able: ({ videoDecoder }) => told.push(`able ${videoDecoder}`),
+			answered: ({ sdp }) => told.push(`answered ${sdp}`),
 			waiting: (count) => told.push(`waiting ${count}`),
 			refused: (reason) => told.push(`refused ${reason}`),
 		},

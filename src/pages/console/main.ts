@@ -58,6 +58,11 @@ pressTwice(element('stop', HTMLButtonElement), {
 	action: () => send({ type: 'stop' }),
 });
 element('getReady', HTMLButtonElement).onclick = () => send({ type: 'getReady' });
+/** Before a run it is a choice, in a run that waits for UDP another run: then Start is tapped again. */
+element('useWebSocket', HTMLButtonElement).onclick = () => {
+	element('transports', HTMLElement).querySelector<HTMLInputElement>('[value="websocket"]')?.click();
+	if (state?.run != null) send({ type: 'useWebSocket' });
+};
 element('again', HTMLButtonElement).onclick = () => {
 	isResultPutAway = true;
 	if (state !== null) showState(state, true);

@@ -19,6 +19,7 @@ export function showState(state: ConsoleState, isResultPutAway: boolean): void {
 	setHidden('begin', door === null || run !== null);
 	if (door !== null) showDoor(door);
 	fill('ladder', state.ladder.map(ladderItem));
+	setHidden('udpShut', !state.offersWebSocket);
 	fill('costs', items(state.costs));
 	fill(
 		'checks',
@@ -53,7 +54,9 @@ export function ladderItem({ state, title, words }: LadderStep): HTMLElement {
 }
 
 /** The parts of a page called as these are: code, address, what to trust. */
-export function showDoor({ pairUrl, code, qr, refused, https, fingerprint, certificateFile }: Door): void {
+export function showDoor(door: Door): void {
+	const { pairUrl, code, qr, refused, https, fingerprint, certificateFile, advice } = door;
+	fill('advice', items(advice));
 	setText('address', pairUrl.split('?')[0] ?? '');
 	setText('code', code);
 	setText('refused', refused === null ? '' : `Someone was turned away: ${REFUSED[refused] ?? refused}.`);
@@ -89,13 +92,12 @@ export const STAGES = {
 	judging: ['Judging', ''],
 } as const;
 
-function showRun({ stage, observedMs, targetMs, advice, live }: Run): void {
+function showRun({ stage, observedMs, targetMs, live }: Run): void {
 	const [title, words] = STAGES[stage];
 	setText('runTitle', title);
 	const leftSeconds = Math.max(0, Math.ceil((targetMs - observedMs) / 1000));
 	setText('stage', stage === 'measuring' ? `${leftSeconds} s left to observe` : words);
 	element('progress', HTMLProgressElement).value = Math.min(1, observedMs / targetMs);
-	fill('advice', items(advice));
 	setText('age', milliseconds(live.ageMeanMs));
 	setText('ageP95', milliseconds(live.ageP95Ms));
 	setText('unevenness', milliseconds(live.unevennessMs));

@@ -15,6 +15,8 @@ import { Viewing } from './viewing.ts';
 
 /** In the address after `#`: this tablet looks on and steers nothing. */
 const WATCH = '#watch';
+/** Until the laptop has closed the run's books. */
+const ANEW_AFTER_MS = 1000;
 /** This load of the page: by it the laptop knows a page that lost its socket. Unlike `randomUUID`, there over http too. */
 const PAGE = [...crypto.getRandomValues(new Uint32Array(4))].map((word) => word.toString(36)).join('-');
 
@@ -120,7 +122,16 @@ async function finish(): Promise<void> {
 	await viewing?.finish();
 	control.say({ type: 'done' });
 	control.close();
+	if (viewing === null || viewing.hasSeenNothing) waitAnew();
 	view.after('Done', 'This tablet has sent all it saw. Read the answer on the laptop.', againButton);
+}
+
+/** A run that ended before any picture came is no run of this tablet's: it waits for the next one, if the laptop's page is still there. */
+function waitAnew(): void {
+	setTimeout(async () => {
+		const { ok } = await fetch(location.pathname).catch(() => ({ ok: false }));
+		if (ok) load('');
+	}, ANEW_AFTER_MS);
 }
 
 function end(title: string, text: string, button = againButton): void {

@@ -82,6 +82,10 @@ export class Viewing {
 		return this.#isLooking;
 	}
 
+	get hasSeenNothing(): boolean {
+		return this.#log.decodedCount === 0;
+	}
+
 	offered(offer: Offer): void {
 		if (offer.way === 'picture') this.#rtc?.offered(offer);
 		else this.#probe?.offered(offer);

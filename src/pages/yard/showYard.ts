@@ -153,16 +153,16 @@ function showLook(state: ConsoleState, check: YardCheck, { order }: YardHands): 
 	);
 }
 
-function showRun({ run }: ConsoleState, { next }: YardCheck): void {
+function showRun({ run, door }: ConsoleState, { next }: YardCheck): void {
 	if (run === null) return;
-	const { stage, observedMs, targetMs, advice, live } = run;
+	const { stage, observedMs, targetMs, live } = run;
 	const [title, words] = STAGES[stage];
 	setText('runTitle', title);
 	setText('runWords', next === null ? '' : `${next.name}: ${next.words}`);
 	const leftS = Math.max(0, Math.ceil((targetMs - observedMs) / 1000));
 	setText('stage', stage === 'measuring' ? `${leftS} s left` : words);
 	element('progress', HTMLProgressElement).value = Math.min(1, observedMs / targetMs);
-	fill('advice', items(advice));
+	fill('advice', items(door?.advice ?? []));
 	setText('age', milliseconds(live.ageMeanMs));
 	setText('lost', live.settledCount === 0 ? '–' : `${live.lostCount} of ${live.settledCount}`);
 	setText('gap', milliseconds(live.longestGapMs));

@@ -36,6 +36,12 @@ export type ControlEvents = {
 	left(): void;
 	/** So many look on besides the viewer in the seat. */
 	watching(count: number): void;
+	/** One of them is ready for pictures of its own, answers an offer of them, or is gone. */
+	looker: {
+		ready(id: number, tell: (message: ToViewer) => void): void;
+		answered(id: number, answer: Extract<FromViewer, { type: 'answer' }>): void;
+		gone(id: number): void;
+	};
 };
 
 export type ControlServer = {
@@ -93,7 +99,9 @@ class Seats {
 	readonly #helloWithinMs: number;
 	readonly #events: ControlEvents;
 	readonly #all = new Map<WebSocket, ReturnType<typeof setTimeout>>();
-	readonly #watchers = new Set<WebSocket>();
+	/** With a number for each. */
+	readonly #watchers = new Map<WebSocket, number>();
+	#watcherCount = 0;
 	#seat: WebSocket | null = null;
 	#page: string | undefined;
 	/** Of that page. */
@@ -133,7 +141,7 @@ class Seats {
 	#gone(socket: WebSocket): void {
 		clearTimeout(this.#all.get(socket));
 		this.#all.delete(socket);
-		if (this.#watchers.delete(socket)) this.#events.watching(this.#watchers.size);
+		this.#watcherGone(socket);
 		if (this.#seat !== socket) return;
 		this.#seat = null;
 		this.#events.left();
@@ -152,10 +160,26 @@ class Seats {
 		if (reading.kind === 'refused') this.#refuse(from, reading.reason);
 		else if (reading.message.type === 'mark') say(from, { type: 'got', n: reading.message.n });
 		else if (reading.message.type === 'able') return;
-		else if (this.#watchers.has(from)) return;
+		else if (this.#watchers.has(from)) this.#hearWatcher(from, reading.message);
 		else if (this.#seat === from && reading.message.type !== 'hello') {
 			if (this.#isNew(reading.message)) this.#events.message(reading.message, heardMs);
 		} else this.#seatOrRefuse(from, reading.message);
+	}
+
+	/** Of what a looker-on says only its own picture's affairs are heard. */
+	#hearWatcher(from: WebSocket, message: FromViewer): void {
+		const id = this.#watchers.get(from);
+		if (id === undefined) return;
+		if (message.type === 'ready') this.#events.looker.ready(id, (news) => say(from, news));
+		else if (message.type === 'answer') this.#events.looker.answered(id, message);
+	}
+
+	#watcherGone(socket: WebSocket): void {
+		const id = this.#watchers.get(socket);
+		if (id === undefined) return;
+		this.#watchers.delete(socket);
+		this.#events.looker.gone(id);
+		this.#events.watching(this.#watchers.size);
 	}
 
 	/** False for what was heard before the page lost its socket, and is said again because no answer had come. */
@@ -177,7 +201,7 @@ class Seats {
 		if (this.#seat === from) return 'hello was already said';
 		if (message.watching === true) {
 			clearTimeout(this.#all.get(from));
-			this.#watchers.add(from);
+			this.#watchers.set(from, this.#watcherCount++);
 			this.#events.watching(this.#watchers.size);
 			return null;
 		}

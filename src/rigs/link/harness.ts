@@ -19,6 +19,7 @@ import { viewerNeverCame } from './linkFailures.ts';
 import { linkHeader } from './linkHeader.ts';
 import { type LinkParts, openParts } from './linkParts.ts';
 import { ProbePath, type WayPackets } from './probePath.ts';
+import { RtcLookers } from './rtcLookers.ts';
 import { RtcPath } from './rtcPath.ts';
 import { SeatedViewer } from './seatedViewer.ts';
 import { NEWS_WITHIN_MS, SegmentKeeper } from './segmentKeeper.ts';
@@ -55,6 +56,7 @@ class LinkRun {
 	readonly #load = watchHostLoad();
 	/** Null: the picture goes over its socket. */
 	readonly #rtc: RtcPath | null;
+	readonly #lookers = new RtcLookers(() => this.#parts?.sender);
 	readonly #probe: ProbePath | null;
 	#parts: LinkParts | null = null;
 	#stopViewer: (() => Promise<void>) | null = null;
@@ -124,9 +126,17 @@ class LinkRun {
 			sender: {
 				frame: (frame) => this.#onFrame(frame),
 				event: ({ type: _, ...event }) => this.#event(event),
-				offer: (link, sdp) => this.#rtc?.offered(link, sdp),
-				connected: (link) => this.#rtc?.connected(link),
-				streamLost: (link, why) => this.#rtc?.lost(link, why),
+				offer: (link, sdp) => (this.#lookers.has(link) ? this.#lookers : this.#rtc)?.offered(link, sdp),
+				connected: (link) => {
+					if (this.#lookers.has(link)) return;
+					this.#rtc?.connected(link);
+					this.#sinks.progress({ stage: 'stream', isUp: true });
+				},
+				streamLost: (link, why) => {
+					if (this.#lookers.has(link)) return this.#lookers.lost(link);
+					this.#rtc?.lost(link, why);
+					return this.#sinks.progress({ stage: 'stream', isUp: false });
+				},
 				counts: (row) => this.#keeper.streamCounts('sender', [row]),
 			},
 			control: {
@@ -146,6 +156,7 @@ class LinkRun {
 						code: 'watching',
 						detail: `${count} besides the steering viewer`,
 					}),
+				looker: this.#options.webrtc === null ? noLooker : this.#lookers,
 			},
 			probe: this.#probe?.events ?? noProbe,
 			lost: (failure) => this.#fail(failure),
@@ -403,6 +414,7 @@ class LinkRun {
 	}
 }
 
+const noLooker = { ready() {}, answered() {}, gone() {} };
 const noProbe = { offer() {}, connected() {}, lost() {}, probed() {} };
 
 function reasonOf(failure: unknown): string {

@@ -111,6 +111,8 @@ export type LinkProgress =
 			/** What a jitter buffer holds pictures for while its rest is waited for; null: nothing is waited for, or it is not known. */
 			readonly bufferMs: number | null;
 	  }
+	/** The WebRTC connection of the picture stands, or stands no longer. */
+	| { readonly stage: 'stream'; readonly isUp: boolean }
 	| { readonly stage: 'draining' | 'finishing' };
 
 export type LinkSinks = {

@@ -10,6 +10,7 @@ import { cardGeometry } from '../../pattern/geometry.ts';
 import { monotonicMs, roundMs } from '../../transports/monotonic.ts';
 import { openPictureServer } from '../../transports/pictureServer.ts';
 import { openRtcVideo } from '../../transports/rtcVideo.ts';
+import { repeatUnevenly } from '../../transports/unevenly.ts';
 import type { FromSender, SenderSettings, SentFrame } from './senderMessages.ts';
 
 /** Pictures painted and encoded before the first that counts, so that compiling is not measured. */
@@ -30,6 +31,8 @@ export type PictureOutlet = {
 	join(link: number): void;
 	answer(link: number, sdp: string): void;
 	leave(): void;
+	watch(link: number): void;
+	unwatch(link: number): void;
 };
 
 type Tell = (message: FromSender) => void;
@@ -77,7 +80,7 @@ async function openSocketOutlet(
 	};
 }
 
-const nothingOffered = { join() {}, answer() {}, leave() {} };
+const nothingOffered = { join() {}, answer() {}, leave() {}, watch() {}, unwatch() {} };
 
 function rehearse(painter: CardPainter, encoder: LiveEncoder): string {
 	let codec: string | null = null;
@@ -104,13 +107,14 @@ async function openRtcOutlet(
 		},
 	);
 	let handedOver = 0;
-	setInterval(async () => {
+	const tellCounts = async (): Promise<void> => {
 		const counts = await video.counts();
 		if (counts === null) return;
 		const { encoded, sent, packets, packetsAgain, encodeMs } = counts;
 		const row = [roundMs(monotonicMs()), handedOver, encoded, sent, packets, packetsAgain, encodeMs] as const;
 		tell({ type: 'counts', row: [...row] });
-	}, COUNT_EVERY_MS);
+	};
+	repeatUnevenly(COUNT_EVERY_MS, () => void tellCounts());
 	return {
 		port: 0,
 		codec,
@@ -130,5 +134,7 @@ async function openRtcOutlet(
 		},
 		answer: video.answer,
 		leave: video.leave,
+		watch: video.watch,
+		unwatch: video.unwatch,
 	};
 }

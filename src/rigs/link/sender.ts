@@ -29,6 +29,8 @@ export type Sender = {
 	join(link: number): void;
 	answer(link: number, sdp: string): void;
 	leave(): void;
+	watch(link: number): void;
+	unwatch(link: number): void;
 	stop(): Promise<void>;
 };
 
@@ -71,11 +73,13 @@ export function startSender(settings: Omit<SenderSettings, 'type'>, events: Send
 	});
 }
 
-function streamOrders(child: ChildProcess): Pick<Sender, 'join' | 'answer' | 'leave'> {
+function streamOrders(child: ChildProcess): Pick<Sender, 'join' | 'answer' | 'leave' | 'watch' | 'unwatch'> {
 	return {
 		join: (link) => tell(child, { type: 'join', link }),
 		answer: (link, sdp) => tell(child, { type: 'answer', link, sdp }),
 		leave: () => tell(child, { type: 'leave' }),
+		watch: (link) => tell(child, { type: 'watch', link }),
+		unwatch: (link) => tell(child, { type: 'unwatch', link }),
 	};
 }
 

@@ -57,6 +57,9 @@ export const toSenderSchema = z.discriminatedUnion('type', [
 	z.object({ type: z.literal('join'), link: index }),
 	z.object({ type: z.literal('answer'), link: index, sdp: z.string() }),
 	z.object({ type: z.literal('leave') }),
+	/** Another viewer looks on over a connection of this number; looks on no longer. */
+	z.object({ type: z.literal('watch'), link: index }),
+	z.object({ type: z.literal('unwatch'), link: index }),
 ]);
 
 /**

@@ -41,6 +41,8 @@ onParentMessage(toSenderSchema, async (order) => {
 	else if (order.type === 'join') source.outlet.join(order.link);
 	else if (order.type === 'answer') source.outlet.answer(order.link, order.sdp);
 	else if (order.type === 'leave') source.outlet.leave();
+	else if (order.type === 'watch') source.outlet.watch(order.link);
+	else if (order.type === 'unwatch') source.outlet.unwatch(order.link);
 	else await stream(source);
 });
 

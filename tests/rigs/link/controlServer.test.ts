@@ -32,6 +32,11 @@ async function open() {
 				told.push(`refused ${steering ? 'the steering one' : 'another'}: ${reason}`),
 			left: () => told.push('left'),
 			watching: (count) => told.push(`watching ${count}`),
+			looker: {
+				ready: (id) => told.push(`looker ${id} ready`),
+				answered: (id) => told.push(`looker ${id} answered`),
+				gone: (id) => told.push(`looker ${id} gone`),
+			},
 		},
 	);
 	return { told, port: server.port ?? 0 };
@@ -84,6 +89,8 @@ test('of two pages that claim one run the second is refused with the reason, and
 		'came one',
 		'refused another: another viewer steers this run',
 		'watching 1',
+		'looker 0 ready',
+		'looker 0 gone',
 		'watching 0',
 	]);
 });
@@ -135,4 +142,32 @@ test('a message beyond four megabytes is cut off before it is held in memory', a
 	const { say, closed } = await connect(port);
 	say('x'.repeat(4_100_000));
 	expect(await closed).toMatch(/^(1009|1006|1008)/);
+});
+
+test('a page without a name does not take a seat from another without a name', async () => {
+	const { told, port } = await open();
+	const one = await connect(port);
+	one.say(hello);
+	await expect.poll(() => told).toContain('came -');
+	const two = await connect(port);
+	two.say(hello);
+	expect(await two.closed).toBe('1008 another viewer steers this run');
+	one.say(event(1));
+	await expect.poll(() => told.at(-1)).toBe('event 1');
+	expect(told).not.toContain('left');
+});
+
+test('bytes are taken from the viewer in the seat alone: one that looks on is cut off for them', async () => {
+	const { told, port } = await open();
+	const one = await connect(port);
+	one.say({ ...hello, page: 'one' });
+	await expect.poll(() => told).toContain('came one');
+	const looker = await connect(port);
+	looker.say({ ...hello, page: 'two', watching: true });
+	await expect.poll(() => told).toContain('watching 1');
+	looker.socket.send(Buffer.from([1, 2, 3]));
+	expect(await looker.closed).toBe('1008 bytes from a viewer that does not steer');
+	one.socket.send(Buffer.from([1, 2, 3]));
+	await expect.poll(() => told).toContain('bytes');
+	expect(told.filter((one) => one === 'bytes')).toHaveLength(1);
 });
