@@ -7,6 +7,7 @@ import { addCardCommand } from './cardCommand.ts';
 import { addCompareCommand } from './compareCommand.ts';
 import { addCriteriaCommand } from './criteriaCommand.ts';
 import { EXIT } from './exitCodes.ts';
+import { addHandCommand } from './handCommand.ts';
 import { addJudgeCommand } from './judgeCommand.ts';
 import { addKitsCommand } from './kitsCommand.ts';
 import { addLensCommand } from './lensCommand.ts';
@@ -36,6 +37,7 @@ for (const add of [
 	addOpticalCommand,
 	addRecordingCommand,
 	addJudgeCommand,
+	addHandCommand,
 	addRunsCommand,
 	addKitsCommand,
 	addCompareCommand,

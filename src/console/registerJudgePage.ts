@@ -86,6 +86,7 @@ async function judgedParts(root: string, judged: JudgedAgain, { run, by }: Choic
 		section('notes', 'Beside the kept result', [
 			bulletList(notes),
 			html`<p><a href="${JUDGE_PATH}?${whole.toString()}">The whole report by these criteria</a></p>`,
+			html`<p><a href="${REGISTER_PATH}/hand?run=${encodeURIComponent(run)}">What its delay costs the hand</a></p>`,
 		]),
 		linesPart(result),
 		section('write', 'Keep this answer instead', [

@@ -3,6 +3,7 @@ import { acceptPage, acceptSent } from './registerAcceptPage.ts';
 import { comparePage } from './registerComparePage.ts';
 import { criteriaPage, criteriaSent } from './registerCriteriaPage.ts';
 import { formScript, REGISTER_PATH, sentFields } from './registerFrame.ts';
+import { HAND_PATH, handPage } from './registerHandPage.ts';
 import { JUDGE_PATH, type JudgeAgain, judgePage, judgeSent } from './registerJudgePage.ts';
 import {
 	KIT_PATH,
@@ -80,6 +81,7 @@ export function registerRoutes({
 			heavy: true,
 			answer: ({ body }) => judgeSent({ root, judgeAgain }, sentFields(body)),
 		},
+		{ method: 'GET', path: HAND_PATH, answer: ({ query }) => handPage(root, query) },
 		{ method: 'GET', path: PACK_PATH, answer: () => packPage(root) },
 		{
 			method: 'POST',

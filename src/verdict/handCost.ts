@@ -52,6 +52,50 @@ export function blindTravelMm(lagMs: number, speedMmPerS: number): number {
 	return (speedMmPerS * lagMs) / 1000;
 }
 
+/** What a person may choose: how hard the reach is, and how fast the tip goes. */
+export type HandChoice = { readonly difficultyBits: number; readonly tipSpeedsMmPerS: readonly number[] };
+/** A reach to a target a fifteenth as wide as the way to it is long; a slow, a usual and a hasty tip (own choice, no source). */
+export const USUAL_HAND: HandChoice = { difficultyBits: 4, tipSpeedsMmPerS: [10, 20, 50] };
+const MOST_SPEED_MM_PER_S = 1000;
+const MOST_SPEEDS = 6;
+const MOST_BITS = 10;
+
+/** Throws `RangeError`, in words for a person, where the choice is none that the table can be made for. */
+export function checkHandChoice({ difficultyBits, tipSpeedsMmPerS }: HandChoice): void {
+	if (!(difficultyBits > 0 && difficultyBits <= MOST_BITS))
+		throw new RangeError(
+			`the difficulty is a number of bits above 0, up to ${MOST_BITS}; got ${difficultyBits}`,
+		);
+	if (tipSpeedsMmPerS.length < 1 || tipSpeedsMmPerS.length > MOST_SPEEDS)
+		throw new RangeError(`1 to ${MOST_SPEEDS} tip speeds are needed, got ${tipSpeedsMmPerS.length}`);
+	const wrong = tipSpeedsMmPerS.find((speed) => !(speed > 0 && speed <= MOST_SPEED_MM_PER_S));
+	if (wrong !== undefined)
+		throw new RangeError(`a tip speed is above 0, up to ${MOST_SPEED_MM_PER_S} mm/s; got ${wrong}`);
+}
+
+export type HandRow = HandCost & {
+	readonly name: string;
+	readonly delayMs: number;
+	/** In the order of the speeds. */
+	readonly blindTravelMm: readonly number[];
+};
+
+/** The cost of a median delay and of its P95. A reading below zero, by the clocks' doubt, counts as none. */
+export function handRows(
+	{ medianMs, p95Ms }: { readonly medianMs: number; readonly p95Ms: number },
+	choice: HandChoice,
+): HandRow[] {
+	checkHandChoice(choice);
+	return [
+		{ name: 'half of the time', delayMs: Math.max(0, medianMs) },
+		{ name: '19 times in 20', delayMs: Math.max(0, p95Ms) },
+	].map(({ name, delayMs }) => ({
+		...{ name, delayMs },
+		...handCost(delayMs, choice.difficultyBits),
+		blindTravelMm: choice.tipSpeedsMmPerS.map((speed) => blindTravelMm(delayMs, speed)),
+	}));
+}
+
 function movementOf(lagMs: number, idBits: number): number {
 	return INTERCEPT_MS + (SLOPE_MS_PER_BIT + SLOPE_PER_LAG_MS * lagMs) * idBits;
 }

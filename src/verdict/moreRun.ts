@@ -2,6 +2,7 @@
  * About how much longer a run would have to be to settle a line, from what this run saw (estimators.md B3 and D): a
  * forecast that supposes the same link and the same luck, rounded up to half a minute, never told beyond twenty.
  */
+import { type ClusteredShare, clusterUpper } from '../statistics/clusterBound.ts';
 import { moreTimeMs } from '../statistics/moreTime.ts';
 import { poissonLower, poissonUpper } from '../statistics/poissonRate.ts';
 import { wilsonInterval } from '../statistics/wilson.ts';
@@ -70,17 +71,20 @@ export function settleRate(count: number, observedMs: number, limitPerMin: numbe
 	});
 }
 
-/** A proportion: the same share of a proportionally larger effective size. */
-export function settleProportion(
-	ratio: number,
-	effectiveCount: number,
+/** Losses: the same share of a proportionally larger effective size, the longest run no longer than it was. */
+export function settleLosses(
+	{ shareRatio, count, clusterRatio }: ClusteredShare,
 	at: { limit: number; observedMs: number },
 ) {
-	if (!(effectiveCount > 0)) return settleByVerdictLength(at.observedMs);
+	if (!(count > 0)) return settleByVerdictLength(at.observedMs);
 	return firstLength(at.observedMs, (lengthMs) => {
-		const n = (effectiveCount * lengthMs) / at.observedMs;
-		const interval = wilsonInterval(ratio * n, n, Z);
-		return interval.upperRatio <= at.limit || interval.lowerRatio > at.limit;
+		const times = lengthMs / at.observedMs;
+		const n = count * times;
+		const longer = { shareRatio, count: n, clusterRatio: clusterRatio / times };
+		return (
+			clusterUpper(longer, CONFIDENCE) <= at.limit ||
+			wilsonInterval(shareRatio * n, n, Z).lowerRatio > at.limit
+		);
 	});
 }
 

@@ -12,9 +12,9 @@ import {
 	undecided,
 } from './decision.ts';
 import type { LineContext } from './lineContext.ts';
-import { settleByWidth, settleProportion } from './moreRun.ts';
+import { settleByWidth, settleLosses } from './moreRun.ts';
 
-/** Lost pictures: Wilson bounds at the effective size that runs of losses leave; in a file the share itself, it is all there is. */
+/** Lost pictures, by bounds at the effective size that runs of losses leave; in a file the share itself, it is all there is. */
 export function decideLost(frames: FrameLedger, { limit, profile, metrics }: LineContext): Decision {
 	const figure: Bounded = profile.census
 		? { reading: frames.lostRatio, lower: frames.lostRatio, upper: frames.lostRatio }
@@ -26,7 +26,11 @@ export function decideLost(frames: FrameLedger, { limit, profile, metrics }: Lin
 	const state = decideAtMost(figure, limit);
 	if (state !== 'undecided') return decided(state, figure, seen);
 	const at = { limit, observedMs: metrics.facts.observedMs };
-	const settle = settleProportion(frames.lostRatio, frames.lostEffectiveCount, at);
+	const clusterRatio = frames.longestLossRun / frames.sent;
+	const settle = settleLosses(
+		{ shareRatio: frames.lostRatio, count: frames.lostEffectiveCount, clusterRatio },
+		at,
+	);
 	return undecided(`${seen}: the limit lies between the two bounds`, figure, settle);
 }
 

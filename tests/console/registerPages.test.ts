@@ -158,6 +158,28 @@ test('a pack takes a folder’s pictures by path, keeps the place where that is 
 		await expect(pack(over)).rejects.toThrow(words);
 });
 
+test('what delay costs the hand is shown for tip speeds of one’s own, and a speed that is none is refused', async () => {
+	const root = emptyRoot();
+	const change = (result: { metrics: { freshDelay: { medianMs: number } } }) => {
+		result.metrics.freshDelay.medianMs = 200;
+	};
+	await madeRunFolder(root, { runId: 'slow', p95Ms: 320, change });
+	const page = await ask(root, '/ask/register/hand?run=slow&tip=15+12,5&bits=3');
+	for (const words of [
+		'3.0 mm',
+		'4.8 mm',
+		'2.5 mm',
+		'4.0 mm',
+		'reach of 3 bits',
+		'no: extrapolated beyond 225 ms',
+	])
+		expect(page).toContain(words);
+	expect(page).not.toContain('50 mm/s');
+	expect(await ask(root, '/ask/register/hand')).toContain('value="10 20 50"');
+	for (const wrong of ['tip=fast', 'tip=-5', 'tip=0', 'tip=1+2+3+4+5+6+7', 'tip=10&bits=0', 'tip='])
+		await expect(ask(root, `/ask/register/hand?run=slow&${wrong}`)).rejects.toThrow(RangeError);
+});
+
 test('the forms’ script is one that a browser can read', () => {
 	expect(() => new Function(formScript.text)).not.toThrow();
 	expect(formScript.text).toContain("kept.join('\\n')");

@@ -5,6 +5,7 @@ import type { FrameLedger } from '../../src/metrics/metric.ts';
 import { gatherSent } from '../../src/metrics/sentFrames.ts';
 import { FATES } from '../../src/observations/records.ts';
 import type { Run } from '../../src/observations/run.ts';
+import { clusterUpper } from '../../src/statistics/clusterBound.ts';
 import { type MadeFrame, madeRun, madeSegment, steadyFrames } from './madeRun.ts';
 
 function measured(run: Run): FrameLedger {
@@ -62,6 +63,8 @@ test('losses in runs are worth fewer pictures than losses one by one, and their 
 	expect(single.lostEffectiveCount).toBeGreaterThan(4 * runs.lostEffectiveCount);
 	expect(runs.lostUpperRatio).toBeGreaterThan(single.lostUpperRatio);
 	expect([single.longestLossRun, runs.longestLossRun]).toEqual([1, 10]);
+	const seen = { shareRatio: 0.01, count: runs.lostEffectiveCount, clusterRatio: 10 / 5000 };
+	expect(runs.lostUpperRatio).toBeCloseTo(clusterUpper(seen, 0.95), 12);
 });
 
 test('the order of rows in the file does not matter: a lost frame is judged where it was sent', () => {

@@ -94,7 +94,14 @@ const KINDS: readonly (readonly [what: string, file: Buffer, secret: Buffer, fou
 		words(HOME),
 		'place in XMP',
 	],
-	...['com.apple.quicktime.location.ISO6709', 'com.apple.quicktime.location.name', 'GPS', 'maker.geo'].map(
+	...[
+		'com.apple.quicktime.location.ISO6709',
+		'com.apple.quicktime.location.name',
+		'GPS',
+		'maker.geo',
+		'maker.latitude',
+		'maker.longitude',
+	].map(
 		(key) =>
 			[
 				`the key ${key}`,
@@ -212,6 +219,9 @@ test.each([
 	['sound', { handler: 'soun', entry: 'mp4a' }],
 	['time code', { handler: 'tmcd', entry: 'tmcd' }],
 	['subtitles that tell no place', { handler: 'sbtl', entry: 'tx3g' }],
+	['chapters that tell no place', { handler: 'text', entry: 'text' }],
+	['captions that tell no place', { handler: 'clcp', entry: 'c608' }],
+	['subtitles of another kind that tell no place', { handler: 'subt', entry: 'stpp' }],
 	[
 		'face data under keys that name no place',
 		{ handler: 'meta', entry: 'mebx', description: 'keys mdta face' },

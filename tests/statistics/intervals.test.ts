@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { clusterUpper } from '../../src/statistics/clusterBound.ts';
 import { effectiveLossSize } from '../../src/statistics/lossRuns.ts';
 import { effectiveCountRequired, moreTimeMs } from '../../src/statistics/moreTime.ts';
 import { dkwHalfWidth, quantileRanks, upperRank } from '../../src/statistics/orderStatistic.ts';
@@ -140,4 +141,32 @@ test('single losses that come in clusters are worth less than their count', () =
 	// Every other picture lost for 60 pictures, each 1200: no run is longer than one.
 	const flags = Array.from({ length: 12_000 }, (_, i) => i % 1200 < 60 && i % 2 === 0);
 	expect(effectiveLossSize(flags)).toBeLessThan(12_000 / 20);
+});
+
+test.each([
+	['one by one', 0.8],
+	['in runs of four on average', 0.25],
+	['in runs of ten on average', 0.1],
+] as const)('1 percent lost %s: at most 5 %% of runs of 5 min show a bound under it', (_how, toGood) => {
+	const [random, count, runs, truth] = [createRandom(42), 9300, 600, 0.01];
+	const toBad = (truth * toGood) / (1 - truth);
+	let [tooLow, wilsonTooLow] = [0, 0];
+	for (let run = 0; run < runs; run++) {
+		const flags = new Uint8Array(count);
+		let [lost, sum, length, longest] = [random.next() < truth, 0, 0, 0];
+		for (let i = 0; i < count; i++) {
+			flags[i] = lost ? 1 : 0;
+			sum += flags[i]!;
+			length = lost ? length + 1 : 0;
+			longest = Math.max(longest, length);
+			lost = lost ? random.next() >= toGood : random.next() < toBad;
+		}
+		const n = effectiveLossSize(flags);
+		const seen = { shareRatio: sum / count, count: n, clusterRatio: longest / count };
+		if (clusterUpper(seen, 0.95) < truth) tooLow++;
+		if (wilsonInterval((sum / count) * n, n, 1.645).upperRatio < truth) wilsonTooLow++;
+	}
+	expect(tooLow / runs).toBeLessThanOrEqual(0.05);
+	// Why it is not Wilson's.
+	if (toGood === 0.1) expect(wilsonTooLow / runs).toBeGreaterThan(0.07);
 });
