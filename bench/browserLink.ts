@@ -33,13 +33,22 @@ export function benchLink(options: Partial<LinkOptions> & { readonly observedMs:
 /** Needs the built pages. Throws what the rig or the browser throws. */
 export async function runWithBrowser(options: LinkOptions): Promise<BrowserRun> {
 	const records: ObservationRecord[] = [];
+	const seen = await lookWithBrowser(options, (record) => records.push(record));
+	return { run: placeRun(records), records, ...seen };
+}
+
+/** The same, every record handed over and none kept. */
+export async function lookWithBrowser(
+	options: LinkOptions,
+	record: (record: ObservationRecord) => void,
+): Promise<Omit<BrowserRun, 'run' | 'records'>> {
 	const stop = new AbortController();
 	let opened: Promise<BrowserTablet> | null = null;
 	try {
 		const outcome = await runLink(
 			{ ...options, viewer: 'external', pagesFolder: PAGES_FOLDER },
 			{
-				record: (record) => records.push(record),
+				record,
 				evidence: () => {},
 				progress: (step) => {
 					if (step.stage !== 'waitingForViewer') return;
@@ -51,7 +60,7 @@ export async function runWithBrowser(options: LinkOptions): Promise<BrowserRun> 
 		);
 		const tablet = await (opened as Promise<BrowserTablet> | null);
 		if (tablet === null) throw new Error('the run ended before it waited for a viewer');
-		return { run: placeRun(records), records, pageZeroMs: await pageZeroMs(tablet), outcome };
+		return { pageZeroMs: await pageZeroMs(tablet), outcome };
 	} finally {
 		await (await (opened as Promise<BrowserTablet> | null)?.catch(() => null))?.close();
 	}

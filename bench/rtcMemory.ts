@@ -2,11 +2,16 @@
  * A long run over WebRTC with the tablet page and the probe: whether memory of the bench, the sender, the probe, their
  * children and the browser stays flat. `npx tsx bench/rtcMemory.ts [--minutes N] [--json]`, 30 minutes unless said.
  *
- * Resident size of this process and all below it, once every 15 s; the slope over the second half of the run is what grows.
+ * Resident size of this process and all below it, once every 15 s; the slope over the second half of the run is what grows. Records go to a
+ * run folder as they come, as in a real run, and are not kept here.
  */
 import { readdirSync, readFileSync } from 'node:fs';
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { RunFolder } from '../src/register/runFolder.ts';
 import { benchContext, printTable } from './benchReport.ts';
-import { benchLink, runWithBrowser } from './browserLink.ts';
+import { benchLink, lookWithBrowser } from './browserLink.ts';
 
 const EVERY_MS = 15_000;
 const PAGE_BYTES = 4096;
@@ -19,14 +24,23 @@ const minutes = at > 0 ? Number(process.argv[at + 1]) : process.argv.includes('-
 type Sample = { readonly atMs: number; readonly parts: ReadonlyMap<string, number> };
 const samples: Sample[] = [];
 const timer = setInterval(() => samples.push({ atMs: performance.now(), parts: sizesMb() }), EVERY_MS);
-const { run } = await runWithBrowser(
+const root = await mkdtemp(join(tmpdir(), 'rtc-memory-'));
+const folder = await RunFolder.create(root, 'bench');
+let frames = 0;
+await lookWithBrowser(
 	benchLink({
 		observedMs: minutes * 60_000,
 		bitrateKbps: 3000,
 		webrtc: { codec: 'VP8', pinned: false },
 		probePerSecond: 100,
 	}),
+	(record) => {
+		if (record.kind === 'presentations') frames += record.rows.length;
+		folder.append(record);
+	},
 );
+await folder.close();
+await rm(root, { recursive: true });
 clearInterval(timer);
 report();
 
@@ -98,12 +112,12 @@ function report(): void {
 		};
 	});
 	const context = benchContext();
-	const figures = { minutes, frames: run.frames.count, goalMbPerHour: GOAL_MB_PER_HOUR, rows };
+	const figures = { minutes, frames, goalMbPerHour: GOAL_MB_PER_HOUR, rows };
 	if (process.argv.includes('--json'))
 		console.log(JSON.stringify({ bench: 'rtcMemory', context, ...figures }));
 	else {
 		console.log(
-			`memory over ${minutes} min of WebRTC with probe, ${run.frames.count} frames: ${JSON.stringify(context)}`,
+			`memory over ${minutes} min of WebRTC with probe, ${frames} frames: ${JSON.stringify(context)}`,
 		);
 		printTable(rows);
 	}
