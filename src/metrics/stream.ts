@@ -17,7 +17,19 @@ type Row = StreamCounts['rows'][number];
 export function streamWarnings(run: Run): Warning[] {
 	if (run.header.path?.transport !== 'webrtc') return [];
 	const viewer = run.streamCounts.filter(({ end }) => end === 'viewer');
-	return [...disagreements(run, viewer), ...bufferHeld(run, viewer)];
+	return [...uncounted(run), ...disagreements(run, viewer), ...bufferHeld(run, viewer)];
+}
+
+/** A page that takes pictures from a video element knows by the browser's count alone that there were more. */
+function uncounted({ events }: Run): Warning[] {
+	if (!events.some(({ code }) => code === 'arrivalsUncounted')) return [];
+	return [
+		{
+			code: 'arrivalsUncounted',
+			seen: 'This browser does not count the pictures that came: those that the page was never shown are called lost.',
+			advice: 'Lost may read too high. Measure with a current browser, or over WebSocket.',
+		},
+	];
 }
 
 function disagreements(run: Run, viewer: readonly StreamCounts[]): Warning[] {

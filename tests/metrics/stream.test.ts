@@ -50,3 +50,18 @@ test('a buffer that never came to rest is told as that, and a WebSocket run is t
 	const websocket = { ...path, transport: 'websocket' };
 	expect(warningsOf({ header: { path: websocket }, events: [event] })).toEqual([]);
 });
+
+test('where a browser does not say when it decoded, what was drawn stands for it; one that does not count is told', () => {
+	const streamCounts = [counts(60_000, everyPicture)];
+	const drawn = steadyFrames(1500, () => 80).map((frame) => ({ ...frame, decodedMs: null }));
+	expect(warningsOf({ frames: drawn, streamCounts }).map(({ code }) => code)).toEqual(['bufferHeld']);
+	// Counted by the browser and never shown to the page: that many were told of all the same.
+	const never = drawn.map((frame, i) =>
+		i % 3 === 0 ? { ...frame, fate: 'notDrawn' as const, seenMs: null } : frame,
+	);
+	expect(warningsOf({ frames: never, streamCounts }).map(({ code }) => code)).toEqual(['bufferHeld']);
+	const event = { segment: 0, atMs: 0, code: 'arrivalsUncounted', frameNumber: null, detail: null };
+	expect(warningsOf({ frames: drawn, events: [event], streamCounts })[0]).toMatchObject({
+		code: 'arrivalsUncounted',
+	});
+});

@@ -14,7 +14,9 @@ export function showState(state: ConsoleState, isResultPutAway: boolean): void {
 	if (run !== null) showRun(run);
 	setHidden('result', !showsResult);
 	if (showsResult) showResult(result);
-	setHidden('setUp', showsResult || (run !== null && run.stage !== 'waiting' && run.stage !== 'starting'));
+	const isOnItsWay = run === null || run.stage === 'waiting' || run.stage === 'starting';
+	// The way to the picture stays in sight until the picture has found it.
+	setHidden('setUp', showsResult || !(isOnItsWay || state.offersWebSocket));
 	setHidden('door', door === null);
 	setHidden('begin', door === null || run !== null);
 	if (door !== null) showDoor(door);
