@@ -3,6 +3,8 @@ import { spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import type { Command } from 'commander';
 import { openConsole } from '../console/console.ts';
+import { FilmDesk } from '../console/filmDesk.ts';
+import { filmRoutes } from '../console/filmRoutes.ts';
 import { registerRoutes } from '../console/registerRoutes.ts';
 import { standardCriteria } from '../verdict/criteria.ts';
 import { between, wholeBelow } from './cardCommand.ts';
@@ -46,6 +48,12 @@ export function addOpenCommand(program: Command): void {
 
 async function open(options: OpenOptions): Promise<void> {
 	const criteria = await readCriteria(options.criteria);
+	const films = new FilmDesk({
+		root: options.out,
+		program: [process.execPath, ...process.execArgv, process.argv[1] ?? ''],
+		criteria: options.criteria ?? null,
+		newRunId: () => newRunName('optical'),
+	});
 	const console = await openConsole({
 		port: options.port,
 		doorPort: options.tabletPort,
@@ -59,18 +67,21 @@ async function open(options: OpenOptions): Promise<void> {
 			await writeConclusion(folder, conclusion);
 			return conclusion.result;
 		},
-		routes: registerRoutes({
-			root: options.out,
-			toolVersion: TOOL_VERSION,
-			judgeAgain: async (folder, by) => {
-				const judged = await judgeAgain(folder, by);
-				return {
-					...judged,
-					report: () => renderReport(folder, judged),
-					write: () => writeConclusion(folder, judged),
-				};
-			},
-		}),
+		routes: [
+			...filmRoutes(films),
+			...registerRoutes({
+				root: options.out,
+				toolVersion: TOOL_VERSION,
+				judgeAgain: async (folder, by) => {
+					const judged = await judgeAgain(folder, by);
+					return {
+						...judged,
+						report: () => renderReport(folder, judged),
+						write: () => writeConclusion(folder, judged),
+					};
+				},
+			}),
+		],
 		yard: {
 			newName: () => newRunName('yard'),
 			conclude: async (folder) => {
@@ -88,6 +99,7 @@ async function open(options: OpenOptions): Promise<void> {
 		process.once('SIGINT', resolve);
 		process.once('SIGTERM', resolve);
 	});
+	await films.close();
 	await console.close();
 	process.exitCode = EXIT.completed;
 }

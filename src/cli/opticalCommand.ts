@@ -157,7 +157,7 @@ async function readClip(path: string, decoder: ClipDecoder): Promise<OpticalClip
 	} catch (failure) {
 		// A file that cannot be opened or decoded is one of several: told by name, and the others go on.
 		if (!(failure instanceof OutsideFailure)) throw failure;
-		const explanation = `${failure.message} ${failure.advice}`;
+		const explanation = `${failure.message} ${failure.advice}`.replaceAll(path, name);
 		return { kind: 'notMeasured', reason: failure.code, explanation, name };
 	} finally {
 		progress.end();

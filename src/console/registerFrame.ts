@@ -24,6 +24,7 @@ button { padding: 0 1.2rem; border: 2px solid var(--teal); background: var(--she
 
 const PLACES: readonly (readonly [path: string, name: string])[] = [
 	['/console/', 'Console'],
+	['/films/', 'Films of a closed kit'],
 	[REGISTER_PATH, 'Runs and kits'],
 	[`${REGISTER_PATH}/kit`, 'Kits and places'],
 	[`${REGISTER_PATH}/judge`, 'Judge again'],

@@ -18,6 +18,8 @@ export type ClipRoles = {
 	readonly kind: 'roles';
 	readonly laptop: RoleTrack;
 	readonly tablet: RoleTrack;
+	/** The laptop's low copy, where it was read beside another. */
+	readonly low: RoleTrack | null;
 	readonly orientation: Orientation;
 };
 
@@ -44,8 +46,9 @@ export function assignRoles(clip: ClipReading): ClipRoles | NotRead {
 	if (behind.length === 0) return noLag();
 	const laptop = onLaptop.find(({ track }) => track.marker.label?.copy === 'free') ?? largest(onLaptop);
 	const tablet = largest(behind);
+	const low = onLaptop.find((each) => each !== laptop && each.track.marker.label?.copy === 'low') ?? null;
 	if (isFrozen(tablet.ticks)) return frozen();
-	return { kind: 'roles', laptop, tablet, orientation: orientationOf(laptop.track, tablet.track) };
+	return { kind: 'roles', laptop, tablet, low, orientation: orientationOf(laptop.track, tablet.track) };
 }
 
 /** Of one marker read both ways round, the way that makes sense more often. */

@@ -22,45 +22,46 @@ export function createMarkerLocator(finder: MarkerFinder = findMarkers): MarkerL
 
 	function mean(): LumaPlane | null {
 		if (sums === null || first === null) return null;
-		const { widthPx, heightPx } = first;
-		return {
-			data: Uint8Array.from(sums, (sum) => Math.round(sum / count)),
-			stride: widthPx,
-			widthPx,
-			heightPx,
-		};
+		const average = emptyPlane(first);
+		for (let i = 0; i < sums.length; i++) average.data[i] = Math.round(sums[i]! / count);
+		return average;
 	}
 
 	return {
 		add(luma) {
-			const packed = packedCopy(luma);
-			sums ??= new Uint32Array(packed.data.length);
-			if (sums.length !== packed.data.length)
-				throw new RangeError(`frames of one clip have one size, got ${luma.widthPx} x ${luma.heightPx}`);
-			for (let i = 0; i < sums.length; i++) sums[i]! += packed.data[i]!;
+			const { data, stride, widthPx, heightPx } = luma;
+			first ??= emptyPlane(luma);
+			last ??= emptyPlane(luma);
+			sums ??= new Uint32Array(widthPx * heightPx);
+			if (first.widthPx !== widthPx || first.heightPx !== heightPx)
+				throw new RangeError(`frames of one clip have one size, got ${widthPx} x ${heightPx}`);
+			for (let y = 0; y < heightPx; y++) {
+				const row = data.subarray(y * stride, y * stride + widthPx);
+				const at = y * widthPx;
+				for (let x = 0; x < widthPx; x++) sums[at + x]! += row[x]!;
+				if (count === 0) first.data.set(row, at);
+				last.data.set(row, at);
+			}
 			count++;
-			first ??= packed;
-			last = packed;
 		},
 		locate(least = 2) {
 			const average = mean();
 			if (average === null || first === null || last === null) return nothingSeen();
+			const lastSeen = last;
 			const atFirst = markersIn(first, finder);
 			const atLast = markersIn(last, finder);
 			if (moved(atFirst, atLast))
-				return located({ filmed: 'handHeld', markers: atLast, quads: finder(last).length, least });
+				return located({ filmed: 'handHeld', markers: atLast, quads: () => finder(lastSeen).length, least });
 			const markers = markersIn(average, finder);
 			const small = placesOf(markers) < least ? smallMarkers(average, finder, markers) : [];
 			if (small.length > 0) return tooSmall(small);
-			return located({ filmed: 'tripod', markers, quads: finder(average).length, least });
+			return located({ filmed: 'tripod', markers, quads: () => finder(average).length, least });
 		},
 	};
 }
 
-function packedCopy({ data, stride, widthPx, heightPx }: LumaPlane): LumaPlane {
-	const copy = new Uint8Array(widthPx * heightPx);
-	for (let y = 0; y < heightPx; y++) copy.set(data.subarray(y * stride, y * stride + widthPx), y * widthPx);
-	return { data: copy, stride: widthPx, widthPx, heightPx };
+function emptyPlane({ widthPx, heightPx }: LumaPlane): LumaPlane {
+	return { data: new Uint8Array(widthPx * heightPx), stride: widthPx, widthPx, heightPx };
 }
 
 function markersIn(luma: LumaPlane, finder: MarkerFinder): FoundMarker[] {
@@ -85,8 +86,8 @@ function middleApart(a: FoundMarker, b: FoundMarker): number {
 type Seen = {
 	readonly filmed: Located['filmed'];
 	readonly markers: readonly FoundMarker[];
-	/** Dark squares, markers or not. */
-	readonly quads: number;
+	/** Counts dark squares, markers or not: a search of its own, made only where there is nothing else to tell. */
+	readonly quads: () => number;
 	readonly least: 1 | 2;
 };
 
@@ -94,13 +95,14 @@ function located({ filmed, markers, quads, least }: Seen): Located | NotRead {
 	const places = placesOf(markers);
 	if (places >= least) return { kind: 'located', filmed, markers };
 	if (places === 1) return onlyOne(markers[0]!);
+	const squares = quads();
 	return {
 		kind: 'notMeasured',
 		reason: 'noMarkers',
 		explanation:
-			quads === 0
+			squares === 0
 				? 'No marker was found. Both screens must be in the picture, the card on the laptop and the kit’s live picture of it on the tablet, sharp and without glare.'
-				: `${quads} dark squares were found, but none could be read as a marker. Film both markers larger (${GOOD_SIDE_PX} pixels and more), sharper and without glare.`,
+				: `${squares} dark squares were found, but none could be read as a marker. Film both markers larger (${GOOD_SIDE_PX} pixels and more), sharper and without glare.`,
 	};
 }
 

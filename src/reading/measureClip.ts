@@ -5,9 +5,10 @@
  */
 import type { BudgetLine } from './ageBudget.ts';
 import { measurePiece, type PieceMeasurement } from './clipMeasurement.ts';
-import { assignRoles, type Orientation, type RoleTrack } from './clipRoles.ts';
+import { assignRoles, type ClipRoles, type Orientation, type RoleTrack } from './clipRoles.ts';
 import { fitLaptopLine, type LinePiece } from './laptopLine.ts';
 import type { ClipReading, NotRead } from './opticalTypes.ts';
+import { meanLead, mostReadoutMs, type ShutterSeen, shutterLine } from './shutter.ts';
 
 type ClipWarning = { readonly code: string; readonly seen: string; readonly advice: string };
 
@@ -25,17 +26,22 @@ export type ClipMeasurement = {
 	readonly said: string | null;
 	/** For which place on the tablet the delay is quoted. */
 	readonly quotedFor: string;
-	/** One draw for the clip each: phase of lock, rolling shutter, slope. */
+	/** One draw for the clip each: phase of lock, rolling shutter, scan-out, response, slope. */
 	readonly budget: readonly BudgetLine[];
+	/** For clips that are taken together: shots with the phone turned cancel its rolling shutter. */
+	readonly shutter: ShutterSeen;
 	readonly warnings: readonly ClipWarning[];
 };
 
-/** A phone reads its rows within a frame, and seldom slower than this from top to bottom (trials.md B.2, recalled). */
-const SLOWEST_READOUT_MS = 20;
 /** At a clip's ends a phone may still be changing its pace; so much is left out without a word. */
 const EDGES_MS = 500;
 /** Phones' crystals (from memory). */
 const CRYSTAL_RATIO = 50e-6;
+/** Of the screen's height, from the middle of the card's scope marker to that of its low one, when the card fills the screen (markerCard.ts). */
+const LOW_COPY_RATIO = 0.35;
+/** A tablet's crystal (models' value), and how far its half-way point lies before its centroid in it (estimators.md A2). */
+const RESPONSE_MS = 4;
+const HALF_WAY_SHARE = 0.31;
 
 export function measureClip(clip: ClipReading): ClipMeasurement | NotRead {
 	const roles = assignRoles(clip);
@@ -54,6 +60,8 @@ export function measureClip(clip: ClipReading): ClipMeasurement | NotRead {
 	);
 	if (longest === null) return measured.find((piece) => piece.kind === 'notMeasured')!;
 	const frameMs = frameTimeMs(clip.fileMs, longest.piece);
+	const { tickMs } = longest.piece;
+	const shutter = shutterSeen(roles, { frameMs, tickMs });
 	return {
 		kind: 'measured',
 		pieces,
@@ -63,7 +71,14 @@ export function measureClip(clip: ClipReading): ClipMeasurement | NotRead {
 		filmedHz: 1000 / frameMs,
 		said: line.said,
 		quotedFor: `the height of the marker on the tablet, ${Math.round(100 * tablet.track.marker.heightRatio)} % down the phone's picture; the centroid of its change of light`,
-		budget: [...longest.budget.lines, shutterLine(laptop, tablet, frameMs), slopeLine(longest)],
+		budget: [
+			...longest.budget.lines,
+			shutterLine([shutter]),
+			scanOutLine(laptop, tickMs),
+			responseLine(),
+			slopeLine(longest),
+		],
+		shutter,
 		warnings: warningsOf(longest, line.leftOutRatio, frameMs * clip.fileMs.length),
 	};
 }
@@ -80,16 +95,41 @@ function frameTimeMs(fileMs: Float64Array, { from, until, stretch }: LinePiece):
 	return (fileMs[until - 1]! - fileMs[from]!) / stretch / (until - 1 - from);
 }
 
-function shutterLine(
-	{ track: laptop }: RoleTrack,
-	{ track: tablet }: RoleTrack,
-	frameMs: number,
-): BudgetLine {
-	const apart = Math.abs(laptop.marker.heightRatio - tablet.marker.heightRatio);
+function shutterSeen(
+	{ laptop, tablet, low }: ClipRoles,
+	{ frameMs, tickMs }: { readonly frameMs: number; readonly tickMs: number },
+): ShutterSeen {
+	const heightOf = ({ track }: RoleTrack): number => track.marker.heightRatio;
+	const lead = low === null ? null : meanLead(low.ticks, laptop.ticks);
 	return {
-		name: 'rolling shutter',
-		halfWidthMs: apart * Math.min(SLOWEST_READOUT_MS, frameMs),
-		source: `markers ${Math.round(100 * apart)} % of the picture apart in height; two shots with the phone turned by 180 degrees cancel it`,
+		apartRatio: heightOf(tablet) - heightOf(laptop),
+		mostReadoutMs: mostReadoutMs(frameMs),
+		copies:
+			low === null || lead === null
+				? null
+				: { apartRatio: heightOf(low) - heightOf(laptop), aheadMs: lead * tickMs },
+	};
+}
+
+/** The scope's copy and the free one are refreshed together; the low one is not, and of a copy without a label nobody knows which it is. */
+function scanOutLine({ track }: RoleTrack, tickMs: number): BudgetLine {
+	const copy = track.marker.label?.copy ?? null;
+	const level = copy === 'free' || copy === 'scope';
+	return {
+		name: 'scan-out',
+		halfWidthMs: level ? 0 : LOW_COPY_RATIO * tickMs,
+		source: level
+			? 'the laptop’s two markers stand at one height; on the tablet the delay is quoted for its marker’s height'
+			: 'the laptop’s marker that was read may be the low one, which its screen refreshes later',
+	};
+}
+
+/** The laptop's own response cancels: it stands in both readings. */
+function responseLine(): BudgetLine {
+	return {
+		name: 'display response',
+		halfWidthMs: HALF_WAY_SHARE * RESPONSE_MS,
+		source: `quoted for the centroid of the tablet’s change; its half-way point comes earlier, by ${HALF_WAY_SHARE} of the crystal’s time (about ${RESPONSE_MS} ms)`,
 	};
 }
 

@@ -9,6 +9,7 @@ import {
 	VERSION,
 } from '../../observations/records.ts';
 import { type ClipPlace, clipRecords, clipSystematics } from '../../reading/clipRecords.ts';
+import { shutterLine } from '../../reading/shutter.ts';
 import { studentQuantile } from '../../statistics/studentT.ts';
 import type { OpticalClip, UnreadClip } from './opticalClip.ts';
 import { isFast, measuredMs, sessionsSeen } from './session.ts';
@@ -166,7 +167,7 @@ function systematicsOf(clips: readonly OpticalClip[]): Systematic[] {
 	const fast = clips.filter(isFast);
 	const ordinary = clips.filter((clip) => !isFast(clip));
 	return [
-		...[...widestOf(fast), ...betweenClips(fast, 1 / fast.length)].map((line) => named(line, FAST_FILMS)),
+		...[...togetherOf(fast), ...betweenClips(fast, 1 / fast.length)].map((line) => named(line, FAST_FILMS)),
 		// The long clip is one start of the app, and its delay one draw.
 		...(ordinary.length === 0 ? [] : [...widestOf(ordinary), ...betweenClips(fast, 1)]).map((line) =>
 			named(line, ORDINARY_FILMS),
@@ -176,6 +177,13 @@ function systematicsOf(clips: readonly OpticalClip[]): Systematic[] {
 
 function named(line: Systematic, films: string): Systematic {
 	return { ...line, name: `${line.name}${films}` };
+}
+
+/** The fast clips' mean counts, and shots with the phone turned take its rolling shutter out of a mean. */
+function togetherOf(clips: readonly OpticalClip[]): Systematic[] {
+	if (clips.length === 0) return [];
+	const shutter = shutterLine(clips.map(({ measured }) => measured.shutter));
+	return widestOf(clips).map((line) => (line.name === shutter.name ? { ...line, ...shutter } : line));
 }
 
 function widestOf(clips: readonly OpticalClip[]): Systematic[] {
