@@ -1,10 +1,10 @@
 /** `runs`: what is kept: list, filter, search; a figure over time; are the files what they were; two registers made one. */
 import { join } from 'node:path';
 import type { Command } from 'commander';
-import { checkAcceptances } from '../register/acceptances.ts';
-import { lostEntries, runFaults } from '../register/integrity.ts';
+import { changedSince, knownTroubles } from '../register/checkRegister.ts';
+import { lostEntries } from '../register/integrity.ts';
 import { mergeRegisters } from '../register/mergeRegisters.ts';
-import { type Register, readRegister } from '../register/registerFolder.ts';
+import { readRegister } from '../register/registerFolder.ts';
 import { readRunIndex } from '../register/runIndex.ts';
 import { type FoundRun, type RunFilter, searchRuns } from '../register/searchRuns.ts';
 import { figurePaths, trendOf } from '../register/trend.ts';
@@ -51,20 +51,8 @@ async function runs(options: RunsOptions): Promise<number> {
 	const [rows, register] = await Promise.all([readRunIndex(options.in), readRegister(options.in)]);
 	const found = searchRuns(rows, register, options);
 	if (options.trend !== undefined) return trend(found, options.trend, options);
-	const missing = lostEntries(rows, register).map(({ why }) => why);
-	const faults =
-		options.check === true
-			? [...(await allFaults(found, register, options.in)), ...(await checkAcceptances(options.in))]
-			: [];
-	const troubles = [
-		...rows.flatMap(({ trouble }) => (trouble === null ? [] : [trouble])),
-		...found.flatMap(({ trouble, folder }) =>
-			trouble === null || rows.some((row) => row.folder === folder && row.trouble !== null) ? [] : [trouble],
-		),
-		...register.troubles,
-		...missing,
-		...faults,
-	];
+	const faults = options.check === true ? await changedSince(options.in, register, found) : [];
+	const troubles = [...knownTroubles(rows, register, found), ...faults];
 	if (options.json === true) print({ runs: found, troubles });
 	else
 		process.stdout.write(
@@ -79,14 +67,8 @@ async function runs(options: RunsOptions): Promise<number> {
 				},
 			),
 		);
-	return faults.length > 0 || (options.check === true && missing.length > 0) ? EXIT.answerNo : EXIT.completed;
-}
-
-async function allFaults(found: readonly FoundRun[], register: Register, root: string): Promise<string[]> {
-	const faults: string[] = [];
-	for (const { folder, facts } of found)
-		faults.push(...(await runFaults(join(root, folder), register.entries.get(facts.runId) ?? null)));
-	return faults;
+	const missing = options.check === true && lostEntries(rows, register).length > 0;
+	return faults.length > 0 || missing ? EXIT.answerNo : EXIT.completed;
 }
 
 function trend(found: readonly FoundRun[], path: string, options: RunsOptions): number {

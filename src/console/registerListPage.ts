@@ -1,9 +1,10 @@
 /** Runs, kits and places as the console shows them: search, a figure over time, and entering a run as a session. */
+import { changedSince, knownTroubles } from '../register/checkRegister.ts';
 import { enterRuns } from '../register/enterRuns.ts';
-import { lostEntries } from '../register/integrity.ts';
+import { mergeRegisters } from '../register/mergeRegisters.ts';
 import { type Register, readRegister } from '../register/registerFolder.ts';
 import { readRunIndex } from '../register/runIndex.ts';
-import type { RunRow } from '../register/runRow.ts';
+import type { RunRow, RunRowFacts } from '../register/runRow.ts';
 import { type FoundRun, type RunFilter, searchRuns } from '../register/searchRuns.ts';
 import { trendOf } from '../register/trend.ts';
 import {
@@ -47,16 +48,19 @@ export async function listPage(
 	const trend = query.get('trend') ?? '';
 	return registerPage('Runs and kits', [
 		saidPart(said),
-		section('search', 'Search', [searchForm(register, query)]),
+		section('search', 'Search', [searchForm(register, query, rows)]),
 		trend === '' ? nothing : section('trend', 'Over time', [bulletList(trendWords(trendOf(runs, trend)))]),
 		runsPart(runs),
-		troublesPart(rows, register),
+		await troublesPart({ root, rows, register, runs, isCheck: query.get('check') === 'yes' }),
 		enterPart(runs, register),
 		kitsPart(register),
+		mergePart(),
 	]);
 }
 
-const FILTERS = ['search', 'kit', 'place', 'rig', 'since', 'until'] as const;
+const FILTERS = [
+	...(['search', 'kit', 'place', 'session', 'rig', 'profile', 'fitness', 'since', 'until'] as const),
+] as const;
 
 export function filterOf(query: URLSearchParams): RunFilter {
 	return Object.fromEntries(
@@ -67,22 +71,33 @@ export function filterOf(query: URLSearchParams): RunFilter {
 	);
 }
 
-function searchForm(register: Register, query: URLSearchParams): SafePiece {
+function searchForm(register: Register, query: URLSearchParams, rows: readonly RunRow[]): SafePiece {
 	const value = (key: string): string => query.get(key) ?? '';
+	const seen = (of: (facts: RunRowFacts) => string): string[] =>
+		[...new Set(rows.flatMap(({ facts }) => (facts === null ? [] : [of(facts)])))].sort();
 	return getForm(REGISTER_PATH, [
 		textField('search', 'words', value('search')),
 		choiceField('kit', 'kit', anyOf([...register.kits.keys()]), value('kit')),
 		choiceField('place', 'place', anyOf([...register.places.keys()]), value('place')),
+		choiceField('session', 'session', anyOf([...register.sessions.keys()]), value('session')),
+		choiceField('rig', 'rig', anyOf(seen(({ rig }) => rig)), value('rig')),
+		choiceField('profile', 'length', anyOf(seen(({ profile }) => profile)), value('profile')),
+		choiceField('fitness', 'answer', anyOf(seen(({ fitness }) => fitness)), value('fitness')),
 		dayField('since', 'from this day on', value('since')),
 		dayField('until', 'up to this day', value('until')),
-		choiceField(
-			'trend',
-			'one figure over time',
-			[['', 'none'], ...comparedFigures.map(({ path, label }): Choice => [path, label])],
-			value('trend'),
-		),
+		choiceField('trend', 'one figure over time', figureChoices(rows), value('trend')),
 		button('Search'),
+		button('Look whether every file is what it was', 'check', 'yes'),
 	]);
+}
+
+/** The figures that are compared, by their names; then every other figure that any run holds. */
+function figureChoices(rows: readonly RunRow[]): Choice[] {
+	const named = comparedFigures.map(({ path, label }): Choice => [path, label]);
+	const known = new Set(named.map(([path]) => path));
+	const others = new Set(rows.flatMap(({ facts }) => Object.keys(facts?.figures ?? {})));
+	for (const path of known) others.delete(path);
+	return [['', 'none'], ...named, ...[...others].sort().map((path): Choice => [path, path])];
 }
 
 export function anyOf(keys: readonly string[]): Choice[] {
@@ -107,13 +122,46 @@ function runsPart(runs: readonly FoundRun[]): SafePiece {
 	]);
 }
 
-function troublesPart(rows: readonly RunRow[], register: Register): SafePiece {
-	const troubles = [
-		...rows.flatMap(({ trouble }) => (trouble === null ? [] : [trouble])),
-		...lostEntries(rows, register).map(({ why }) => why),
-		...register.troubles,
+type Checked = {
+	readonly root: string;
+	readonly rows: readonly RunRow[];
+	readonly register: Register;
+	readonly runs: readonly FoundRun[];
+	/** Whether every file is opened. */
+	readonly isCheck: boolean;
+};
+
+async function troublesPart({ root, rows, register, runs, isCheck }: Checked): Promise<SafePiece> {
+	const changed = isCheck ? await changedSince(root, register, runs) : [];
+	const troubles = [...knownTroubles(rows, register, runs), ...changed];
+	if (troubles.length > 0) return section('troubles', 'Not as it should be', [bulletList(troubles)]);
+	return isCheck
+		? section('troubles', 'Looked at', [
+				paragraph(
+					`Every file of ${runs.length === 1 ? 'the 1 run' : `the ${runs.length} runs`} shown is as it was when it was sealed.`,
+				),
+			])
+		: nothing;
+}
+
+export const MERGE_PATH = `${REGISTER_PATH}/merge` as const;
+
+function mergePart(): SafePiece {
+	return section('merge', 'Another computer’s register', [
+		paragraph('What it has and this one has not is copied; what the two know differently is named.', 'small'),
+		postForm(MERGE_PATH, [textField('from', 'its folder on this laptop'), button('Take it over')]),
+	]);
+}
+
+export async function mergeSent(root: string, fields: ReadonlyMap<string, string>): Promise<Answer> {
+	const from = fields.get('from')?.trim() ?? '';
+	if (from === '') throw new RangeError('Say in which folder the other register lies.');
+	const { runsCopied, recordsTaken, conflicts } = await mergeRegisters(from, root);
+	const said = [
+		`${runsCopied.length} runs copied, ${recordsTaken} records of the register taken over.`,
+		...conflicts,
 	];
-	return troubles.length === 0 ? nothing : section('troubles', 'Not as it should be', [bulletList(troubles)]);
+	return listPage(root, new URLSearchParams(), said.join(' '));
 }
 
 function enterPart(runs: readonly FoundRun[], register: Register): SafePiece {

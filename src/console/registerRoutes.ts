@@ -14,7 +14,7 @@ import {
 	REFERENCE_PATH,
 	referenceSent,
 } from './registerKitPage.ts';
-import { enterRun, listPage } from './registerListPage.ts';
+import { enterRun, listPage, MERGE_PATH, mergeSent } from './registerListPage.ts';
 import { keepPackFile, PACK_FILE_PATH, PACK_PATH, packPage, packSent } from './registerPackPage.ts';
 import { sheetPage, sheetSent } from './registerSheetPage.ts';
 import type { Route } from './route.ts';
@@ -82,6 +82,12 @@ export function registerRoutes({
 			answer: ({ body }) => judgeSent({ root, judgeAgain }, sentFields(body)),
 		},
 		{ method: 'GET', path: HAND_PATH, answer: ({ query }) => handPage(root, query) },
+		{
+			method: 'POST',
+			path: MERGE_PATH,
+			heavy: true,
+			answer: ({ body }) => mergeSent(root, sentFields(body)),
+		},
 		{ method: 'GET', path: PACK_PATH, answer: () => packPage(root) },
 		{
 			method: 'POST',

@@ -180,6 +180,24 @@ test('what delay costs the hand is shown for tip speeds of one’s own, and a sp
 		await expect(ask(root, `/ask/register/hand?run=slow&${wrong}`)).rejects.toThrow(RangeError);
 });
 
+test('the page looks at every file when asked, follows any figure, and takes another register over', async () => {
+	const [root, there] = [emptyRoot(), emptyRoot()];
+	await madeRunFolder(root, { runId: 'early', startedAt: '2026-02-01T10:00:00Z' });
+	await madeRunFolder(there, { runId: 'theirs' });
+	await enterRun(there, { runId: 'theirs', kit: 'lark' });
+	expect(await ask(root, '/ask/register?check=yes')).toContain('Every file of the 1 run shown is as it was');
+	writeFileSync(join(root, 'early/observations.jsonl'), 'others');
+	expect(await ask(root, '/ask/register')).not.toContain('(changed)');
+	expect(await ask(root, '/ask/register?check=yes')).toContain('observations.jsonl (changed)');
+	const page = await ask(root, '/ask/register?trend=pictureAge.meanMs');
+	expect(page).toContain('<option value="pictureAge.meanMs" selected>');
+	expect(page).toMatch(/id="trend"[\s\S]*pictureAge.meanMs/);
+	expect(await ask(root, '/ask/register/merge', { from: there })).toContain('1 runs copied');
+	expect((await readRegister(root)).kits.has('lark')).toBe(true);
+	expect(await ask(root, '/ask/register?fitness=unfit')).toContain('0 runs');
+	await expect(ask(root, '/ask/register/merge', { from: ' ' })).rejects.toThrow(/in which folder/);
+});
+
 test('the forms’ script is one that a browser can read', () => {
 	expect(() => new Function(formScript.text)).not.toThrow();
 	expect(formScript.text).toContain("kept.join('\\n')");

@@ -4,7 +4,7 @@ import { mkdtempSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 
-const MAIN = resolve(import.meta.dirname, '../../dist/cli/main.js');
+export const MAIN = resolve(import.meta.dirname, '../../dist/cli/main.js');
 
 export type Ended = { readonly code: number | null; readonly stdout: string; readonly stderr: string };
 
