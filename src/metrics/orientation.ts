@@ -37,6 +37,7 @@ const codes: ReadonlySet<string> = new Set([
 	'sessionsMixed',
 	'clipPartlyUsed',
 	'methodsApart',
+	'phaseStands',
 	'tabletPartlyUnread',
 	'curveApart',
 ]);

@@ -19,8 +19,9 @@ const LEAST_PICTURES = 10;
 type AgeCurve = {
 	readonly kind: 'curve';
 	readonly meanMs: number;
-	readonly p50Ms: number;
-	readonly p95Ms: number;
+	/** Null: a phase that stands still moves them by an unknown part of a refresh, and changes which refreshes lie beyond them. */
+	readonly p50Ms: number | null;
+	readonly p95Ms: number | null;
 };
 
 export type ShownPictures = {

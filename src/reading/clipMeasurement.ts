@@ -29,6 +29,8 @@ const BRIDGE_MS = 250;
 const LEAST_PIECE_MS = 1000;
 /** In less time the beat's pace itself is in doubt, and a fit can find a phase that was never swept. */
 const LEAST_FIT_MS = 10_000;
+/** Standard uncertainty, from which on a phase that was not fitted leaves percentiles untold: the mean is still told, with its doubt. */
+const STANDING_PHASE_MS = 1;
 
 export type PieceMeasurement = {
 	readonly kind: 'measured';
@@ -49,6 +51,8 @@ export type PieceMeasurement = {
 	/** Null: the cadence is unstable or pictures had no frame to themselves, so slots cannot be counted. */
 	readonly lostSlots: number | null;
 	readonly shown: ShownPictures;
+	/** Scope and screen keep step, or nearly: one phase was seen, and everything rests on it. Said only where pictures could be told apart at all. */
+	readonly phaseStands: boolean;
 	readonly unreadRatio: number;
 };
 
@@ -272,6 +276,8 @@ function summarise(parts: Parts): PieceMeasurement {
 		changesMs: shown.curve.kind === 'curve' ? shown.pictures.map(({ shownMs }) => shownMs) : [],
 		noiseTicks: tabletTicks.noise,
 	});
+	const phaseStands =
+		content === null && shown.curve.kind === 'curve' && budget.standardMs > STANDING_PHASE_MS;
 	return {
 		kind: 'measured',
 		piece,
@@ -286,9 +292,15 @@ function summarise(parts: Parts): PieceMeasurement {
 		slotMs: cadence === null ? null : cadence.slotTicks * tickMs,
 		lostSlots: cadence?.stable === true && shown.curve.kind === 'curve' ? lostSlotsOf(cadence) : null,
 		gapTermMs: gapMs,
-		shown,
+		shown: phaseStands ? withoutPercentiles(shown) : shown,
+		phaseStands,
 		unreadRatio: bridged.unreadRatio,
 	};
+}
+
+function withoutPercentiles(shown: ShownPictures): ShownPictures {
+	const { curve } = shown;
+	return curve.kind === 'curve' ? { ...shown, curve: { ...curve, p50Ms: null, p95Ms: null } } : shown;
 }
 
 function plainMeanAge(

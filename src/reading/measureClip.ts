@@ -42,6 +42,8 @@ const LOW_COPY_RATIO = 0.35;
 /** A tablet's crystal (models' value), and how far its half-way point lies before its centroid in it (estimators.md A2). */
 const RESPONSE_MS = 4;
 const HALF_WAY_SHARE = 0.31;
+/** A clip of which more is asked for than this is too short to say that its phase stands. */
+const PHASE_SHOWS_MS = 15_000;
 
 export function measureClip(clip: ClipReading): ClipMeasurement | NotRead {
 	const roles = assignRoles(clip);
@@ -141,6 +143,11 @@ function slopeLine({ meanAgeMs }: PieceMeasurement): BudgetLine {
 	};
 }
 
+/** In a few seconds no phase gets anywhere, and that says nothing. */
+function isLong({ durationMs }: PieceMeasurement): boolean {
+	return durationMs >= PHASE_SHOWS_MS;
+}
+
 function warningsOf(longest: PieceMeasurement, leftOutRatio: number, clipMs: number): ClipWarning[] {
 	const warnings: ClipWarning[] = [];
 	if (leftOutRatio > 0.02 && leftOutRatio * clipMs > EDGES_MS)
@@ -149,8 +156,15 @@ function warningsOf(longest: PieceMeasurement, leftOutRatio: number, clipMs: num
 			seen: `${Math.round(100 * leftOutRatio)} % of the clip runs at no steady speed, or its card could not be read there, and was left out`,
 			advice: 'Send the original file, filmed at one speed, with the card in the picture all the time.',
 		});
-	const { methodsApartMs, budget, unreadRatio, shown } = longest;
+	const { methodsApartMs, budget, unreadRatio, shown, phaseStands } = longest;
 	const { curve } = shown;
+	if (phaseStands && isLong(longest))
+		warnings.push({
+			code: 'phaseStands',
+			seen: `the scope's pictures and the laptop's screen keep step, so that only one phase of the two was seen: delay and age are known to ${(1.96 * budget.standardMs).toFixed(0)} ms and no better`,
+			advice:
+				'Set the laptop’s screen to another refresh rate (50, 75 or 120 Hz, or 59.94 for 60), measure it anew on the card’s page, and film again; or expose as long as a frame lasts.',
+		});
 	if (methodsApartMs !== null && Math.abs(methodsApartMs) > Math.max(1, 2 * budget.standardMs))
 		warnings.push({
 			code: 'methodsApart',

@@ -72,7 +72,7 @@ test('the rebuilt curve tells P95 within 0.5 ms, the order statistic of framesâ€
 		const { shown, samples } = measured.pieces[0]!;
 		if (shown.curve.kind !== 'curve') throw new Error(shown.curve.explanation);
 		const raw = quantileSorted(sortSamples(samples.map(({ ageMs }) => ageMs)), 0.95);
-		return { curve: shown.curve.p95Ms - truth.p95AgeMs, raw: raw - truth.p95AgeMs };
+		return { curve: shown.curve.p95Ms! - truth.p95AgeMs, raw: raw - truth.p95AgeMs };
 	});
 	expect(Math.abs(mean(clips.map(({ curve }) => curve)))).toBeLessThan(0.5);
 	expect(mean(clips.map(({ raw }) => raw))).toBeLessThan(-1.5);
@@ -86,6 +86,24 @@ test('the clock fit is refused where too little of the phase was seen, and the b
 	const drifting = judgeMade(madeSpec([60, 30, 120], 3)).measured.pieces[0]!;
 	expect(drifting.method).toBe('clockFit');
 	expect(drifting.budget.standardMs).toBeLessThan(1);
+});
+
+test('where scope and screen keep step the percentiles are left untold and another refresh rate is asked for', () => {
+	const told = (mode: 'lock' | 'drift') => {
+		const { measured, errorMs } = judgeMade(madeSpec([60, 60, 120], 4, { mode }));
+		const [piece] = measured.pieces;
+		const { curve } = piece!.shown;
+		if (curve.kind !== 'curve') throw new Error(curve.explanation);
+		expect(Math.abs(errorMs)).toBeLessThan(1.96 * piece!.budget.standardMs);
+		return { p95Ms: curve.p95Ms, warning: measured.warnings.find(({ code }) => code === 'phaseStands') };
+	};
+	const locked = told('lock');
+	expect(locked.p95Ms).toBeNull();
+	expect(locked.warning?.seen).toMatch(/known to 1\d ms and no better/);
+	expect(locked.warning?.advice).toMatch(/another refresh rate/);
+	const drifting = told('drift');
+	expect(drifting.p95Ms).toBeGreaterThan(50);
+	expect(drifting.warning).toBeUndefined();
 });
 
 test('pictures without a frame to themselves leave percentiles and losses unmeasured, and the mean age right', () => {
