@@ -10,6 +10,7 @@ import { Pairing } from '../../src/console/pairing.ts';
 import { jsonAnswer } from '../../src/console/route.ts';
 import { openTabletDoor, type TabletDoor } from '../../src/console/tabletDoor.ts';
 import { OutsideFailure } from '../../src/failure.ts';
+import { readOrder } from '../../src/protocol/console.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'steerworthy-door-'));
 for (const page of ['tablet', 'console', 'assets']) {
@@ -179,4 +180,55 @@ test('a certificate is kept while it names the addresses in use, and made anew f
 	expect(other.fingerprint).not.toBe(first.fingerprint);
 	const aYearOn = await keepCertificate(kept, ['10.0.0.5'], nowMs + 390 * 86_400_000);
 	expect(aYearOn.fingerprint).not.toBe(other.fingerprint);
+});
+
+test('a page that waits and talks without end, or in bytes, is cut off with the reason; an answer from it is handed on', async () => {
+	const opened = await open();
+	const { told, port } = opened;
+	const headers = { cookie: await comeIn(opened), origin: `http://127.0.0.1:${port}` };
+	const enter = async () => {
+		const socket = new WebSocket(`ws://127.0.0.1:${port}/control`, { headers });
+		await new Promise((resolve) => socket.once('message', resolve));
+		const closed = new Promise((resolve) => socket.on('close', (code, why) => resolve(`${code} ${why}`)));
+		return { socket, closed };
+	};
+	const talker = await enter();
+	talker.socket.send(JSON.stringify({ type: 'answer', way: 'probe', link: 1, sdp: 'yes' }));
+	await expect.poll(() => told).toContain('answered yes');
+	for (let i = 0; i < 60; i++) talker.socket.send(JSON.stringify({ type: 'mark', n: i }));
+	expect(await talker.closed).toBe('1008 too much said before a run');
+	const bytes = await enter();
+	bytes.socket.send(Buffer.alloc(10));
+	expect(await bytes.closed).toBe('1008 too much said before a run');
+	const huge = await enter();
+	huge.socket.on('error', () => {});
+	huge.socket.send('x'.repeat(4_100_000));
+	expect(await huge.closed).toMatch(/^(1009|1006)/);
+});
+
+test('an order that is none, or too long, closes the socket of the laptop’s page; a body too long is refused', async () => {
+	const server = await openConsoleServer({
+		port: 0,
+		pagesFolder: folder,
+		runsFolder: folder,
+		routes: [{ method: 'POST', path: '/ask/echo', answer: async ({ body }) => jsonAnswer(body) }],
+		isBusy: () => false,
+		onPage: (page) => page.on('error', () => page.terminate()),
+	});
+	const own = `http://127.0.0.1:${server.port}`;
+	const socket = new WebSocket(`ws://127.0.0.1:${server.port}/console-socket`, { headers: { origin: own } });
+	socket.on('error', () => {});
+	await new Promise((resolve) => socket.on('open', resolve));
+	const closed = new Promise((resolve) => socket.on('close', resolve));
+	socket.send('x'.repeat(70_000));
+	expect([1006, 1009]).toContain(await closed);
+	const answer = await fetch(`${server.url}ask/echo`, {
+		method: 'POST',
+		body: `"${'x'.repeat(8_100_000)}"`,
+		headers: { origin: own },
+	});
+	expect(answer.status).toBe(400);
+	for (const text of ['', 'null', '{}', '{"type":"start"}', '{"type":"openDoor","address":7,"https":false}'])
+		expect(readOrder(text)).toBeNull();
+	server.close();
 });
