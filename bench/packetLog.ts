@@ -4,34 +4,41 @@
  * were first sent of it, and can be shown when those before it are whole too. Left out: what encoder, decoder, jitter buffer
  * and display add, which is taken as one amount for the whole run.
  *
- * Time stamps step by 90 a millisecond and begin anywhere: they are laid beside the source's own instants once, by the most usual difference.
+ * Time stamps step by 90 a millisecond and begin anywhere: they are laid beside the source's own instants once, by the quickest of all pictures.
  */
 
 import type { UdpRelayLog } from '../src/transports/udpRelay.ts';
-import { median } from './benchReport.ts';
 
 /** Instants, CLOCK_MONOTONIC. */
-export type LoggedPicture = { readonly shownMs: number; readonly wholeMs: number };
+export type LoggedPicture = {
+	readonly shownMs: number;
+	/** Its first packet was let through: a jitter buffer's time begins. */
+	readonly firstOutMs: number;
+	readonly wholeMs: number;
+};
 
 const PER_MS = 90;
 const WRAP = 2 ** 32;
-/** A picture's time stamp is its source's instant to less than this. */
-const SAME_PICTURE_MS = 12;
+/** What the quickest picture takes from the source to the relay, about; and how far off that may be. */
+const QUICKEST_MS = 5;
+const SAME_PICTURE_MS = 15;
 
 type Packets = { readonly stamp: number; firstInMs: number; firstSent: number; readonly outMs: number[] };
 
 /** Whole pictures in order; `shownMs`: the source's own instants, in order. */
 export function picturesOf(log: UdpRelayLog, shownMs: readonly number[]): LoggedPicture[] {
 	const pictures = gather(log);
-	const offsetMs = usualOffset(pictures, shownMs);
+	const offsetMs = leastOf(pictures.map(({ stamp, firstInMs }) => firstInMs - stamp / PER_MS)) - QUICKEST_MS;
 	const found: LoggedPicture[] = [];
 	let wholeMs = 0;
 	for (const { stamp, firstSent, outMs } of pictures) {
-		const atMs = outMs.sort((a, b) => a - b)[firstSent - 1];
+		outMs.sort((a, b) => a - b);
+		const [firstOutMs] = outMs;
+		const atMs = outMs[firstSent - 1];
 		const shown = nearest(shownMs, stamp / PER_MS + offsetMs);
-		if (atMs === undefined || shown === null) continue;
+		if (firstOutMs === undefined || atMs === undefined || shown === null) continue;
 		wholeMs = Math.max(wholeMs, atMs);
-		found.push({ shownMs: shown, wholeMs });
+		found.push({ shownMs: shown, firstOutMs, wholeMs });
 	}
 	return found;
 }
@@ -56,14 +63,8 @@ function gather({ rows }: UdpRelayLog): Packets[] {
 	return [...byStamp.values()].filter(({ firstSent }) => firstSent > 0).sort((a, b) => a.stamp - b.stamp);
 }
 
-/** What is added to a time stamp in ms so that it is the source's instant: of the newest picture shown before the first packet. */
-function usualOffset(pictures: readonly Packets[], shownMs: readonly number[]): number {
-	return median(
-		pictures.flatMap(({ stamp, firstInMs }) => {
-			const shown = shownMs.findLast((atMs) => atMs < firstInMs);
-			return shown === undefined ? [] : [shown - stamp / PER_MS];
-		}),
-	);
+function leastOf(values: readonly number[]): number {
+	return values.reduce((least, value) => Math.min(least, value), Number.POSITIVE_INFINITY);
 }
 
 function nearest(sorted: readonly number[], atMs: number): number | null {

@@ -33,7 +33,9 @@ function log(rows: Row[]): UdpRelayLog {
 test('a picture is whole with its last packet, and is laid beside the instant at which it was shown', () => {
 	const other: Row = [1, 1000, 1000, 1001, 80, null, null];
 	const pictures = picturesOf(log([...logOf(() => 5), other]), shownMs);
-	expect(pictures).toEqual(shownMs.map((shown) => ({ shownMs: shown, wholeMs: shown + 17 })));
+	expect(pictures).toEqual(
+		shownMs.map((shown) => ({ shownMs: shown, firstOutMs: shown + 15, wholeMs: shown + 17 })),
+	);
 });
 
 test('time stamps may run past their greatest number in the middle of a run', () => {
