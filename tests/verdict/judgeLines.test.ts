@@ -393,6 +393,15 @@ test('a filmed run that does not say what its clips were is no whole session', (
 	expect(silent.order).toContain('film a whole session');
 });
 
+test('losses in longer runs need more time to settle', () => {
+	const open = { lostRatio: 0.006, lostUpperRatio: 0.02, lostLowerRatio: 0.003, sent: 9000 };
+	const settle = (over: object) =>
+		line('lost-record', { frames: frames({ ...open, lostEffectiveCount: 3000, ...over }) }).settleBySeconds;
+	expect(settle({ longestLossRun: 9 })).toBe(240);
+	expect(settle({ longestLossRun: 18 })).toBe(660);
+	expect(settle({ longestLossRun: 9, lostEffectiveCount: 30_000 })).toBe(150);
+});
+
 test('a run whose largest cluster was long needs more time to settle', () => {
 	const share = { effectiveCount: 60, centralShareRatio: 0.01, upperRatio: 0.08, lowerRatio: 0 };
 	const settle = (clusterRatio: number) =>
