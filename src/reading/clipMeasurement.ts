@@ -7,28 +7,18 @@
  */
 
 import { type Budget, lockBudget } from './ageBudget.ts';
-import { LEAST_SETTLED_RATIO, type ShownPictures, settledShare, showPictures } from './ageCurve.ts';
+import { type ShownPictures, showPictures } from './ageCurve.ts';
 import { type Cadence, findCadence } from './cadence.ts';
+import { contentClock, isLongEnough, type LaptopClock, laptopClock } from './clipClocks.ts';
 import type { LinePiece } from './laptopLine.ts';
 import type { AgeSample, ClipReading, MarkerTrack, NotRead, Timeline } from './opticalTypes.ts';
-import { fitStaircase, type Staircase } from './staircase.ts';
+import type { Staircase } from './staircase.ts';
 import { findPictures, type TabletPicture } from './tabletPictures.ts';
 import { readTablet, type TabletReading } from './tabletReading.ts';
 import type { TickTrack } from './tickTrack.ts';
+import { type Bridged, bridge } from './unreadTime.ts';
 
-/** Less of the phase cycle than this, and exposure and phase cannot both be told (estimators.md A6). */
-const LEAST_COVERAGE = 0.4;
-const MOST_FIT_RESIDUAL = 0.2;
-/** Ticks; more, and the plain mean with its own bound is better. */
-const MOST_AMBIGUITY = 0.15;
-/**
- * Frames that could not be read are bridged over gaps up to this. Beyond it the picture read last is taken to have stood until the next:
- * the oldest that it can have been, for a picture that nobody can read is none to steer by.
- */
-const BRIDGE_MS = 250;
 const LEAST_PIECE_MS = 1000;
-/** In less time the beat's pace itself is in doubt, and a fit can find a phase that was never swept. */
-const LEAST_FIT_MS = 10_000;
 /** Standard uncertainty, from which on a phase that was not fitted leaves percentiles untold: the mean is still told, with its doubt. */
 const STANDING_PHASE_MS = 1;
 
@@ -75,8 +65,7 @@ export function measurePiece(input: PieceInput): PieceMeasurement | NotRead {
 	);
 	const reading = readTablet(tablet, tabletTicks, { from, until, pictures });
 	const line = laptopClock(timeline, laptop, piece);
-	const ticks = unwrapAges(reading, pictures, line);
-	const bridged = bridge(ticks, reading.read, timeline);
+	const bridged = bridge(reading, turnOf(reading, line), timeline);
 	if (bridged.readMs < 0.5 * timeline.durationMs) return tabletUnread(bridged.readMs, timeline.durationMs);
 	const cadence = findCadence(pictures.map(({ tick }) => tick));
 	const content = isLongEnough(timeline.atMs) ? contentClock(cadence, pictures, line.staircase) : null;
@@ -95,67 +84,6 @@ function timelineOf(fileMs: Float64Array, { from, until, originMs, stretch }: Li
 	return { atMs, weightMs, durationMs: atMs[count - 1]! - atMs[0]! };
 }
 
-type LaptopClock = {
-	/** Mean tick that a frame at true time t reads off the laptop: offset + t / tickMs. */
-	readonly offset: number;
-	readonly perMs: number;
-	/** The plain line's middle less the fitted one's, ticks. */
-	readonly plainOffset: number;
-	readonly plainPerMs: number;
-	readonly staircase: Staircase | null;
-};
-
-/** The laptop's line, with the saw teeth of phone against screen fitted away where enough of their phase was swept. */
-function laptopClock({ atMs }: Timeline, { ticks, good }: TickTrack, piece: LinePiece): LaptopClock {
-	const plainPerMs = piece.slopePerMs * piece.stretch;
-	const plain = { plainOffset: piece.offset, plainPerMs };
-	const frames: number[] = [];
-	for (let i = 0; i < atMs.length; i++) {
-		const off = ticks[piece.from + i]! - piece.offset - plainPerMs * atMs[i]!;
-		if (good[piece.from + i] === 1 && Math.abs(off) < 1.5) frames.push(i);
-	}
-	const staircase = fitStaircase(
-		{
-			times: Float64Array.from(frames, (i) => atMs[i]!),
-			ticks: Float64Array.from(frames, (i) => ticks[piece.from + i]!),
-			line: { offset: piece.offset, slope: plainPerMs },
-		},
-		null,
-	);
-	if (staircase === null || !trusted(staircase) || !isLongEnough(atMs))
-		return { ...plain, offset: piece.offset, perMs: plainPerMs, staircase: null };
-	const offset = staircase.offset - 0.5 - staircase.responseTicks;
-	return { ...plain, offset, perMs: staircase.slope, staircase };
-}
-
-function isLongEnough(atMs: Float64Array): boolean {
-	return atMs.at(-1)! - atMs[0]! >= LEAST_FIT_MS;
-}
-
-function trusted({ coverage, residual, ambiguityTicks }: Staircase): boolean {
-	return coverage >= LEAST_COVERAGE && residual <= MOST_FIT_RESIDUAL && ambiguityTicks <= MOST_AMBIGUITY;
-}
-
-/** The scope's clock: its pictures' content at even times, on the same crystal as the laptop's reading. */
-function contentClock(
-	cadence: Cadence | null,
-	pictures: readonly TabletPicture[],
-	laptop: Staircase | null,
-): Staircase | null {
-	if (cadence === null || !cadence.stable) return null;
-	if (settledShare(pictures) < LEAST_SETTLED_RATIO) return null;
-	const settled = pictures.flatMap(({ settled }, i) => (settled ? [i] : []));
-	const staircase = fitStaircase(
-		{
-			times: Float64Array.from(settled, (i) => cadence.slots[i]!),
-			ticks: Float64Array.from(settled, (i) => pictures[i]!.tick),
-			line: { offset: cadence.firstTick, slope: cadence.slotTicks },
-		},
-		laptop?.responseTicks ?? null,
-	);
-	return staircase !== null && trusted(staircase) ? staircase : null;
-}
-
 /** A single frame's picture that is newer than the next or older than the last one is a wrong reading. */
 function inOrder(pictures: readonly TabletPicture[]): TabletPicture[] {
 	return pictures.filter(({ settled, tick }, i) => {
@@ -167,73 +95,10 @@ function inOrder(pictures: readonly TabletPicture[]): TabletPicture[] {
 	});
 }
 
-/** Puts the tablet's ticks on the laptop's count, below the line by less than one turn of 4096 ticks; in place of pictures too. */
-function unwrapAges(
-	{ ticks, read }: TabletReading,
-	pictures: readonly TabletPicture[],
-	{ offset }: LaptopClock,
-): {
-	readonly turn: number;
-	readonly ticks: Float64Array;
-	readonly read: Uint8Array;
-	readonly pictures: readonly TabletPicture[];
-} {
+/** What puts the tablet's ticks on the laptop's count, below its line by less than one turn of 4096 ticks. */
+function turnOf({ ticks, read }: TabletReading, { offset }: LaptopClock): number {
 	const first = read.indexOf(1);
-	const turn = first < 0 ? 0 : 4096 * Math.floor((offset + 2 - ticks[first]!) / 4096);
-	return { turn, ticks, read, pictures };
-}
-
-type Bridged = {
-	readonly ticks: Float64Array;
-	/** Weight of each frame in the mean; 0 where nothing is known. */
-	readonly weights: Float64Array;
-	/** True time of the frames that were read. */
-	readonly readMs: number;
-	readonly unreadRatio: number;
-	readonly turn: number;
-};
-
-function bridge(
-	{ ticks, read, turn }: ReturnType<typeof unwrapAges>,
-	isRead: Uint8Array,
-	{ atMs, weightMs }: Timeline,
-): Bridged {
-	const out = Float64Array.from(ticks, (tick) => tick + turn);
-	const weights = Float64Array.from(weightMs);
-	let last = -1;
-	let unread = 0;
-	let readMs = 0;
-	for (let i = 0; i <= isRead.length; i++) {
-		if (i < isRead.length && read[i] === 0) {
-			unread++;
-			continue;
-		}
-		readMs += weightMs[i] ?? 0;
-		if (i - last > 1) fillGap({ out, weights, atMs }, last, i);
-		last = i;
-	}
-	return { ticks: out, weights, readMs, unreadRatio: unread / isRead.length, turn };
-}
-
-function fillGap(
-	{
-		out,
-		weights,
-		atMs,
-	}: { readonly out: Float64Array; readonly weights: Float64Array; readonly atMs: Float64Array },
-	last: number,
-	next: number,
-): void {
-	const known = last >= 0 && next < out.length && atMs[next]! - atMs[last]! <= BRIDGE_MS;
-	for (let i = last + 1; i < next; i++) {
-		if (!known) {
-			if (last < 0) weights[i] = 0;
-			else out[i] = out[last]!;
-			continue;
-		}
-		const part = (atMs[i]! - atMs[last]!) / (atMs[next]! - atMs[last]!);
-		out[i] = out[last]! + part * (out[next]! - out[last]!);
-	}
+	return first < 0 ? 0 : 4096 * Math.floor((offset + 2 - ticks[first]!) / 4096);
 }
 
 type Parts = {

@@ -100,6 +100,19 @@ describe.skipIf(executablePath === null)('the card page', () => {
 		expect(await page.textContent('#state')).toBe('Stopped.');
 	});
 
+	test('a marker that runs off the screen is told', async () => {
+		await page.setViewportSize({ width: 360, height: 740 });
+		await page.click('#start');
+		expect(await page.textContent('#tooLarge')).toMatch(/^A marker runs off this screen\./);
+		await setRange('apart', '0');
+		await setRange('size', '20');
+		expect(await page.isHidden('#tooLarge')).toBe(true);
+		await page.keyboard.press('Escape');
+		await setRange('apart', '40');
+		await setRange('size', '31');
+		await page.setViewportSize({ width: 1366, height: 768 });
+	});
+
 	test('nothing lies beside the window at the width of a phone, a tablet, a laptop', async () => {
 		for (const width of [360, 820, 1366]) {
 			await page.setViewportSize({ width, height: 900 });

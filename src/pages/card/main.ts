@@ -124,12 +124,29 @@ function layOut(): void {
 	element('scaleText', HTMLOutputElement).value = `× ${Number(scale.value).toFixed(2)}`;
 	element('ruler', HTMLDivElement).style.width = `${50 * cssPxPerMm}px`;
 	const warning = element('tooLarge', HTMLParagraphElement);
-	warning.hidden = judged.pass;
-	warning.textContent = judged.pass ? '' : judged.why;
+	const why = judged.pass ? offScreen(spec, shownCssPx / 1280) : judged.why;
+	warning.hidden = why === null;
+	warning.textContent = why ?? '';
 	element('apartText', HTMLOutputElement).value = `${apart.value} mm`;
 	keep('scale', scale.value);
 	keep('apart', apart.value);
 	tellDistances();
+}
+
+/** Why the phone or the scope cannot see a whole marker, where one runs off the screen; null where both are on it. */
+function offScreen(spec: CardSpec, cssPxPerCardPx: number): string | null {
+	const stage = element('stage', HTMLDivElement);
+	// Quarter turns are about a marker's own middle, and move it nowhere.
+	const isOn = [halves.left, halves.right].every((canvas, half) => {
+		const { xPx, yPx, widthPx } = markerPlaces(spec)[half]!.rect;
+		const left = canvas.offsetLeft + (xPx - 640 * half) * cssPxPerCardPx;
+		const top = canvas.offsetTop + yPx * cssPxPerCardPx;
+		const side = widthPx * cssPxPerCardPx;
+		return left >= 0 && left + side <= stage.clientWidth && top >= 0 && top + side <= stage.clientHeight;
+	});
+	return isOn
+		? null
+		: 'A marker runs off this screen. Make the window larger, or lower “marker” or “apart” till both are whole.';
 }
 
 function tellSeen(): void {
