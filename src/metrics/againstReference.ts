@@ -7,16 +7,24 @@ import type { Metric, Metrics } from './metric.ts';
 import type { AgainstReference, Fidelity } from './pictureMetric.ts';
 
 type Reading = (metrics: Metrics) => number | null;
-type Asked = { readonly name: string; readonly unit: string; readonly of: Reading };
+type Asked = {
+	readonly name: string;
+	readonly unit: string;
+	readonly of: Reading;
+	/** A reference of less is nothing that could be shared: no ratio. Left out: 0 alone. */
+	readonly floor?: number;
+};
 
 export function againstReference(metrics: Metrics, reference: Metrics): Metric<AgainstReference> {
 	const { header } = reference.facts;
 	const rows = [...MEASURES, ...linesOf(metrics), ...speedsOf(metrics), ...greysOf(metrics)].flatMap(
-		({ name, unit, of }) => {
+		({ name, unit, of, floor = 0 }) => {
 			const value = of(metrics);
 			const other = of(reference);
 			if (value === null || other === null) return [];
-			return [{ name, unit, value, reference: other, ratio: other === 0 ? null : value / other }];
+			return [
+				{ name, unit, value, reference: other, ratio: Math.abs(other) <= floor ? null : value / other },
+			];
 		},
 	);
 	return {
@@ -47,8 +55,13 @@ const picture = (read: (fidelity: Fidelity) => number | null | undefined): Readi
 
 const MEASURES: readonly Asked[] = [
 	{ name: 'pictures a second', unit: '/s', of: picturesHz },
-	{ name: 'colour shift, median', unit: 'CIEDE2000', of: from('colour', (m) => m.medianDeltaE00) },
-	{ name: 'colour shift, P95', unit: 'CIEDE2000', of: from('colour', (m) => m.p95DeltaE00) },
+	{
+		name: 'colour shift, median',
+		unit: 'CIEDE2000',
+		floor: 0.2,
+		of: from('colour', (m) => m.medianDeltaE00),
+	},
+	{ name: 'colour shift, P95', unit: 'CIEDE2000', floor: 0.2, of: from('colour', (m) => m.p95DeltaE00) },
 	{
 		name: 'colour shift from the card as drawn, median',
 		unit: 'CIEDE2000',
@@ -57,17 +70,19 @@ const MEASURES: readonly Asked[] = [
 	{
 		name: 'the same after the best exposure and white point',
 		unit: 'CIEDE2000',
+		floor: 0.2,
 		of: picture((m) => m.fit?.medianAfterBothDeltaE00),
 	},
 	{ name: 'light', unit: 'times the card', of: picture((m) => m.fit?.exposureRatio) },
 	{
 		name: 'white balance, tint of the neutral patch',
 		unit: 'C*ab',
+		floor: 0.5,
 		of: from('whiteBalance', (m) => m.chroma),
 	},
 	{ name: 'red over green', unit: '', of: from('whiteBalance', (m) => m.redOverGreen) },
 	{ name: 'blue over green', unit: '', of: from('whiteBalance', (m) => m.blueOverGreen) },
-	{ name: 'hue of the reds', unit: 'degrees', of: picture((m) => m.reds?.hueDeg) },
+	{ name: 'hue of the reds', unit: 'degrees', floor: 1, of: picture((m) => m.reds?.hueDeg) },
 	{ name: 'chroma of the reds', unit: '', of: picture((m) => m.reds?.chromaRatio) },
 	{ name: 'grey steps, slope', unit: '', of: from('greyTracking', (m) => m.toneSlope) },
 	{ name: 'patches burnt out', unit: '', of: picture((m) => m.burntOut.length) },
@@ -84,7 +99,7 @@ const MEASURES: readonly Asked[] = [
 		unit: 'c/mm',
 		of: picture((m) => m.centreAndEdge?.farMtf50CyPerMm),
 	},
-	{ name: 'overshoot', unit: 'of the step', of: from('sharpness', (m) => m.overshootRatio) },
+	{ name: 'overshoot', unit: 'of the step', floor: 0.01, of: from('sharpness', (m) => m.overshootRatio) },
 	{ name: 'smallest line seen', unit: 'width', of: picture((m) => m.smallestSeen?.width) },
 	{
 		name: 'smallest line whose redness is seen',
@@ -92,15 +107,25 @@ const MEASURES: readonly Asked[] = [
 		of: picture((m) => m.smallestSeenByColour?.width),
 	},
 	{ name: 'blocks', unit: '', of: picture((m) => m.blockinessRatio) },
-	{ name: 'bleeding colour', unit: 'of a patch’s chroma', of: picture((m) => m.chromaBleedRatio) },
+	{
+		name: 'bleeding colour',
+		unit: 'of a patch’s chroma',
+		floor: 0.01,
+		of: picture((m) => m.chromaBleedRatio),
+	},
 	{ name: 'light at the rim', unit: 'of the middle', of: picture((m) => m.rimLightRatio) },
 	{ name: 'width in view', unit: 'mm', of: picture((m) => m.view?.widthMm) },
 	{ name: 'field of view', unit: 'degrees', of: picture((m) => m.fieldOfViewDeg) },
-	{ name: 'bend at the corner', unit: '', of: picture((m) => m.view?.bendRatio) },
+	{ name: 'bend at the corner', unit: '', floor: 0.01, of: picture((m) => m.view?.bendRatio) },
 	{ name: 'likeness, SSIM', unit: '', of: from('likeness', (m) => m.medianSsim) },
 	{ name: 'likeness, PSNR', unit: 'dB', of: from('likeness', (m) => m.medianPsnrDb) },
 	{ name: 'time for the lens to clear', unit: 'ms', of: from('lensClearing', (m) => m.repeats?.middleMs) },
-	{ name: 'earlier pictures shining through', unit: '', of: picture((m) => m.motion?.earlierRatio) },
+	{
+		name: 'earlier pictures shining through',
+		unit: '',
+		floor: 0.01,
+		of: picture((m) => m.motion?.earlierRatio),
+	},
 	{
 		name: 'pulse kept',
 		unit: 'of its size',

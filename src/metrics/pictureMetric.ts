@@ -199,7 +199,7 @@ export type AgainstReference = {
 		readonly unit: string;
 		readonly value: number;
 		readonly reference: number;
-		/** Null where the reference's is 0. */
+		/** Null where the reference's is 0, or as good as. */
 		readonly ratio: number | null;
 	}[];
 };

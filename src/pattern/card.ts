@@ -18,7 +18,7 @@ export type CardSize = (typeof CARD_SIZES)[number];
 
 /** How hard the moving region is for a codec; `motion`: it holds edges at stated speeds and a small pulse, to measure (movingEdges.ts). */
 export const DIFFICULTIES = ['easy', 'hard', 'motion'] as const;
-export type Difficulty = (typeof DIFFICULTIES)[number];
+type Difficulty = (typeof DIFFICULTIES)[number];
 
 export type CardSpec = {
 	readonly layout: Layout;

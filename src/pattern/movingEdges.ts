@@ -24,7 +24,7 @@ const BAR_UNITS = 10;
 /** Rows to a pixel that a side moves sideways: 5.7 degrees off upright. */
 const SLANT = 10;
 const TENTHS = 10;
-export const PULSE_PICTURES = 60;
+const PULSE_PICTURES = 60;
 /** A sine's first quarter, three pixels high, in tenths of a pixel at every sixth degree. */
 const QUARTER = [0, 3, 6, 9, 12, 15, 18, 20, 22, 24, 26, 27, 29, 29, 30, 30] as const;
 

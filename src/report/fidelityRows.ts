@@ -51,9 +51,13 @@ function sharpnessRows(sharpness: Metric<Sharpness>): FidelityRow[] {
 			'yes: edges have a rim that is not there',
 			`overshoot ${formatShare(overshootRatio)} of the step`,
 		]);
-	for (const { place, axis, mtf50CyPx: each } of sharpness.edges)
-		if (sharpness.edges.length > 1)
-			rows.push([`… ${place}, ${axis}`, '', `MTF50 ${formatNumber(each, 3)} cycles a pixel`]);
+	const { edges } = sharpness;
+	if (edges.length > 1)
+		rows.push([
+			'… edge by edge',
+			`${formatNumber(Math.min(...edges.map((edge) => edge.mtf50CyPx)), 3)} to ${formatNumber(Math.max(...edges.map((edge) => edge.mtf50CyPx)), 3)}`,
+			`MTF50, cycles a pixel: ${edges.map(({ place, axis, mtf50CyPx: each }) => `${place}, ${axis} ${formatNumber(each, 3)}`).join('; ')}`,
+		]);
 	return rows;
 }
 

@@ -53,7 +53,7 @@ function strokes(lines: Fidelity['lines']): SafePiece {
 		const stroke = Math.max(1, (12 * line.width) / widest);
 		const colour = line.chromaRatio === null ? '' : `, colour ${formatShare(line.chromaRatio)}`;
 		const words = `${formatTrimmed(line.width)} ${line.unit} ${line.axis}: light ${formatShare(line.lumaRatio)}${colour} left`;
-		return html`<path d="M0 ${y}H110" stroke="#242220" stroke-width="${stroke.toFixed(1)}" stroke-dasharray="${line.seenRatio > 0.5 ? 'none' : '3 9'}"/><text x="124" y="${y + 5}" font-size="13">${words}</text>`;
+		return html`<path d="M0 ${y}H54" stroke="#242220" stroke-width="${stroke.toFixed(1)}" stroke-dasharray="${line.seenRatio > 0.5 ? 'none' : '3 9'}"/><text x="64" y="${y + 5}" font-size="13">${words}</text>`;
 	});
-	return html`<figure><svg role="img" aria-label="lines by width, broken where not seen" width="520" height="${lines.length * 22 + 16}">${joinHtml(drawn)}</svg><figcaption>Contrast left of lines by width. Broken: not seen in most pictures.</figcaption></figure>`;
+	return html`<figure><svg role="img" aria-label="lines by width, broken where not seen" viewBox="0 0 400 ${lines.length * 22 + 16}" style="display:block;width:100%;max-width:400px">${joinHtml(drawn)}</svg><figcaption>Contrast left of lines by width. Broken: not seen in most pictures.</figcaption></figure>`;
 }

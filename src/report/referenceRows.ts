@@ -28,7 +28,7 @@ export function slowedRows(against: AgainstReference): FidelityRow[] {
 export function referenceRows({ rows }: AgainstReference): FidelityRow[] {
 	return rows.map(({ name, unit, value, reference, ratio }) => [
 		name,
-		ratio === null ? (value === 0 ? 'both 0' : 'the reference’s is 0') : formatShare(ratio),
+		ratio === null ? (value === 0 ? 'both 0' : 'too small') : formatShare(ratio),
 		`${digits(value)} against ${digits(reference)}${unit === '' ? '' : ` ${unit}`}`,
 	]);
 }

@@ -1,0 +1,65 @@
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { expect, onTestFinished, test } from 'vitest';
+import { judgeFolder } from '../../src/cli/conclude.ts';
+import { findReference, layReference, requireReference } from '../../src/cli/referenceRun.ts';
+import type { Raster } from '../../src/imaging/raster.ts';
+import { REFERENCE_FILE, RunFolder } from '../../src/register/runFolder.ts';
+import { runStill } from '../../src/rigs/still/stillRun.ts';
+import { standardCriteria } from '../../src/verdict/criteria.ts';
+import { cardPicture } from '../reading/madeCardPicture.ts';
+
+const VIEW = { widthPx: 560, heightPx: 430, pxPerMm: 6.4, noiseCodes: 1 };
+
+function newRoot(): string {
+	const root = mkdtempSync(join(tmpdir(), 'reference-'));
+	onTestFinished(() => rmSync(root, { recursive: true }));
+	return root;
+}
+
+async function keep(root: string, name: string, raster: Raster): Promise<string> {
+	const folder = await RunFolder.create(root, name);
+	runStill(
+		{
+			...{ runId: name, toolVersion: '0', startedAt: '2026-01-01T00:00:00Z', place: null },
+			...{ stills: [{ name: 'a still', raster }], against: 'nothing' },
+			...{ distancesMm: null, lights: null, chart: null },
+		},
+		(record) => folder.append(record),
+	);
+	await folder.close();
+	return folder.path;
+}
+
+test('a run set beside a reference is judged the same when the reference is gone', async () => {
+	const root = newRoot();
+	await keep(root, 'tower', cardPicture({ ...VIEW, gain: [0.9, 0.8, 0.6] }));
+	const path = await keep(root, 'scope', cardPicture({ ...VIEW, gain: [0.9, 0.8, 0.5], seed: 3 }));
+	const before = await judgeFolder(path, standardCriteria);
+	expect(before.result.metrics.colour).toMatchObject({ reason: 'noReference' });
+	expect(before.result.metrics.againstReference).toBeUndefined();
+	await layReference(path, await requireReference('tower', { root, layout: 'detail' }));
+	const beside = await judgeFolder(path, standardCriteria);
+	expect(beside.result.metrics.againstReference).toMatchObject({ kind: 'measured', runId: 'tower' });
+	expect(beside.result.metrics.colour).toMatchObject({ namedFault: expect.stringMatching(/^colour cast/) });
+	rmSync(join(root, 'tower'), { recursive: true });
+	expect((await judgeFolder(path, standardCriteria)).result).toEqual(beside.result);
+	// Times of single pictures are not what a picture is like.
+	expect(readFileSync(join(path, REFERENCE_FILE), 'utf8')).not.toMatch(/"kind":"presentations"/);
+});
+
+test('a reference is found by name or by folder; one that is not there, or shows another card, is refused', async () => {
+	const root = newRoot();
+	const path = await keep(root, 'tower', cardPicture(VIEW));
+	expect(await findReference('tower', root)).toBe(path);
+	expect(await findReference(path, '/nowhere')).toBe(path);
+	expect(await findReference('another', root)).toBeNull();
+	await expect(requireReference('another', { root, layout: 'detail' })).rejects.toMatchObject({
+		code: 'noRun',
+	});
+	await expect(requireReference('tower', { root, layout: 'link' })).rejects.toMatchObject({
+		code: 'notComparable',
+	});
+	expect(await requireReference(undefined, { root, layout: 'link' })).toBeNull();
+});
