@@ -96,6 +96,7 @@ class Desk {
 			port: options.doorPort,
 			pagesFolder: options.pagesFolder,
 			keepFolder: this.#keepFolder,
+			sheet: () => this.#yard.sheet(),
 			onChange: () => this.#tell(),
 			nowMs: options.nowMs ?? monotonicMs,
 		});

@@ -19,6 +19,7 @@ type DoorMeans = {
 	/** 0: any free one. */
 	readonly port: number;
 	readonly pagesFolder: string;
+	readonly sheet: () => string | null;
 	/** Where the certificate is kept. */
 	readonly keepFolder: string;
 	readonly onChange: () => void;
@@ -96,11 +97,11 @@ export class DoorDesk {
 				'Choose from the list again.',
 			);
 		this.close();
-		const { port, pagesFolder, keepFolder } = this.#means;
+		const { port, pagesFolder, keepFolder, sheet } = this.#means;
 		const named = ways.map((one) => one.address);
 		const certificate = https ? await keepCertificate(keepFolder, named, Date.now()) : null;
 		const pairing = new Pairing({ nowMs: this.#means.nowMs, randomBytes });
-		const options = { address, port, pagesFolder, tls: certificate, pairing };
+		const options = { address, port, pagesFolder, sheet, tls: certificate, pairing };
 		this.#able = null;
 		this.#wasPageServed = false;
 		this.#waitingCount = 0;

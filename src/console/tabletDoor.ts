@@ -18,6 +18,8 @@ import type { Pairing } from './pairing.ts';
 const COOKIE = 'steerworthy-ticket';
 /** Below the pages' folder: what a tablet may have. The console's own page is none of it, by no way of writing it. */
 const FOR_TABLETS = /^\/(tablet|assets)\/[\w.-]*$/;
+/** The yard check on one page. */
+const SHEET_PATH = '/yard';
 /** A page that waits says hardly anything; more than this before a run is hostile or broken. */
 const MOST_MESSAGES_WAITING = 50;
 
@@ -46,6 +48,8 @@ export type DoorOptions = {
 	/** 0: any free one. */
 	readonly port: number;
 	readonly pagesFolder: string;
+	/** The page of the yard check that is open, to be shown on a tablet that is in; null or none: there is none. */
+	readonly sheet?: () => string | null;
 	readonly tls: TlsPair | null;
 	readonly pairing: Pairing;
 };
@@ -68,6 +72,7 @@ export async function openTabletDoor(options: DoorOptions, events: DoorEvents): 
 		if (url.pathname === '/pair') pair(url.searchParams.get('code') ?? '', { request, response });
 		else if (!pairing.holds(ticketOf(request))) turnAway(response, 'noTicket');
 		else if (url.pathname === '/') response.writeHead(302, { Location: '/tablet/' }).end();
+		else if (url.pathname === SHEET_PATH) showSheet(response, options.sheet?.() ?? null);
 		else if (!FOR_TABLETS.test(url.pathname)) response.writeHead(404).end();
 		else {
 			if (url.pathname === '/tablet/') events.page();
@@ -121,6 +126,11 @@ const HTML = {
 	'X-Content-Type-Options': 'nosniff',
 	'Referrer-Policy': 'no-referrer',
 };
+
+function showSheet(response: ServerResponse, sheet: string | null): void {
+	if (sheet === null) response.writeHead(404).end();
+	else response.writeHead(200, HTML).end(sheet);
+}
 
 function goIn(response: ServerResponse, cookie: string | null): void {
 	const headers = { ...HTML, Location: '/tablet/', ...(cookie === null ? {} : { 'Set-Cookie': cookie }) };

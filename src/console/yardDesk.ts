@@ -16,8 +16,8 @@ import { applyAct, type BegunRun, beginRun, endRun, type YardAct } from '../verd
 import { nextStep, type YardReading, type YardSession } from '../verdict/yardSession.ts';
 import { yardView } from './yardView.ts';
 
-/** A name becomes a folder's. */
-const NAME = /^[\p{L}\p{N}][\p{L}\p{N} _.-]{0,59}$/u;
+/** A name becomes a folder's and its runs': what is safe as such everywhere. */
+const NAME = /^[A-Za-z0-9][A-Za-z0-9._-]{0,59}$/;
 
 /** A run to begin, by the console's own door and tablet; settles with what the check takes from it. */
 export type YardLaunch = {
@@ -59,6 +59,7 @@ export class YardDesk {
 	#begun: BegunRun | null = null;
 	#air: SeenAir | null = null;
 	#refused: string | null = null;
+	#keeping: Promise<void> = Promise.resolve();
 	#kept: YardState['kept'];
 
 	constructor(means: YardMeans) {
@@ -79,6 +80,11 @@ export class YardDesk {
 		};
 	}
 
+	/** The check on one page, as it stands; null without one. */
+	sheet(): string | null {
+		return this.#session === null ? null : this.#render(this.#session);
+	}
+
 	/** What cannot be done is said in the state; only what must not happen throws. */
 	async obey(order: YardOrder): Promise<void> {
 		this.#refused = null;
@@ -91,7 +97,7 @@ export class YardDesk {
 	}
 
 	async #do(order: YardOrder): Promise<void> {
-		if (order.kind === 'open') return this.#open(order.name.trim());
+		if (order.kind === 'open') return this.#open(order.name.trim().replace(/\s+/g, '-'));
 		const session = this.#session;
 		if (session === null) throw new RangeError('No check is open.');
 		if (order.kind === 'stop') {
@@ -113,7 +119,7 @@ export class YardDesk {
 	async #open(name: string): Promise<void> {
 		if (this.#begun !== null) throw new RangeError('A run is on: stop it first.');
 		if (name !== '' && !NAME.test(name))
-			throw new RangeError('A name of letters, digits, spaces, dots and dashes, please.');
+			throw new RangeError('A name of letters (A to Z), digits, dots and dashes, please.');
 		const { runsFolder, newName } = this.#means;
 		const found = openYard(runsFolder, name === '' ? newName() : name, new Date().toISOString());
 		await this.#keep(found);
@@ -153,12 +159,22 @@ export class YardDesk {
 		}
 	}
 
-	async #keep(session: YardSession): Promise<void> {
+	/** One after the other: a stop comes while a run is being kept. */
+	#keep(session: YardSession): Promise<void> {
 		this.#session = session;
-		const { runsFolder, toolVersion } = this.#means;
+		this.#keeping = this.#keeping.catch(() => {}).then(() => this.#write(session));
+		return this.#keeping;
+	}
+
+	async #write(session: YardSession): Promise<void> {
+		const { runsFolder } = this.#means;
 		await saveYard(runsFolder, session);
-		const page = renderYardPage({ session, causesOf: candidateCauses, toolVersion });
-		await writeRunFile(yardFolder(runsFolder, session.name), YARD_PAGE, page);
+		await writeRunFile(yardFolder(runsFolder, session.name), YARD_PAGE, this.#render(session));
 		this.#means.onChange();
+	}
+
+	#render(session: YardSession): string {
+		const { toolVersion } = this.#means;
+		return renderYardPage({ session, causesOf: candidateCauses, toolVersion });
 	}
 }

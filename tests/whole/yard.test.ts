@@ -4,7 +4,7 @@ import { readFileSync, rmSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { afterAll, expect, test } from 'vitest';
 import { yardSchema } from '../../src/verdict/yardSession.ts';
-import { emptyFolder } from './program.ts';
+import { emptyFolder, steerworthy } from './program.ts';
 
 const MAIN = resolve(import.meta.dirname, '../../dist/cli/main.js');
 const out = emptyFolder();
@@ -63,3 +63,67 @@ test('a check whose answers end is told as far as it came, goes on where it was 
 	expect(page).toContain('box door');
 	expect(page).not.toMatch(/<script|https?:\/\//);
 });
+
+test('Ctrl-C in the middle of a run ends it, tells what is known and leads back to the kit; the name goes on, and stands beside home', async () => {
+	const words = [
+		'yard',
+		'--name',
+		'evening',
+		'--tablet',
+		'none',
+		'--out',
+		out,
+		'--yes',
+		'--wifi',
+		'kit',
+		'--minutes',
+		'12',
+	];
+	const child = spawn(process.execPath, [
+		MAIN,
+		...words,
+		'--place',
+		'gate',
+		'--channel',
+		'36',
+		'--seconds',
+		'60',
+	]);
+	let [stdout, stderr] = ['', ''];
+	child.stdout.on('data', (text) => {
+		stdout += text;
+	});
+	child.stderr.on('data', (text) => {
+		stderr += text;
+		// By what the program says, not by the clock: it is measuring.
+		if (/measuring/i.test(stderr)) child.kill('SIGINT');
+	});
+	const code = await new Promise((done) => child.on('close', done));
+	expect(code).toBe(0);
+	expect(stdout).toContain('treat as not fit to steer');
+	expect(stdout.indexOf('BACK TO THE KIT')).toBeGreaterThan(stdout.indexOf('MAY I STEER?'));
+	const yardFile = () =>
+		yardSchema.parse(JSON.parse(readFileSync(join(out, 'yards/evening/yard.json'), 'utf8')));
+	expect(yardFile()).toMatchObject({ stopped: true, verdictRuns: [{ state: 'begun', reading: null }] });
+
+	const home = await steerworthy([
+		'link',
+		'--tablet',
+		'none',
+		'--seconds',
+		'5',
+		'--out',
+		out,
+		'--name',
+		'home',
+	]);
+	expect(home.code, home.stderr).toBe(0);
+	const again = await steerworthy([...words, '--seconds', '6', '--home', join(out, 'home')]);
+	expect(again.code, again.stderr).toBe(0);
+	expect(yardFile().verdictRuns.map(({ state }) => state)).toEqual(['begun', 'done']);
+	const told = again.stdout.slice(again.stdout.indexOf('BESIDE THE READING AT HOME')).replace(/\s+/g, ' ');
+	expect(told).toMatch(
+		/Delay here beside home: median [+−][\d.]+ ms, 19 times in 20 [+−][\d.]+ ms, give or take [\d.]+ ms/,
+	);
+	expect(told).toContain('does not carry to a yard');
+}, 240_000);

@@ -10,7 +10,7 @@ import { showYard, type Turn, type YardHands } from './showYard.ts';
 const MINUTES = [10, 15, 20, 30, 45, 60];
 const TRANSPORTS = [
 	['webrtc', 'UDP, as most kits do'],
-	['websocket', 'TCP: where UDP is shut, and for a second tablet that looks on'],
+	['websocket', 'TCP: goes through where UDP is shut'],
 ] as const;
 const WARNED = [
 	['yes', 'Yes'],

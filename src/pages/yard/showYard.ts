@@ -52,6 +52,8 @@ export function showYard(state: ConsoleState, turned: Turn, hands: YardHands): v
 	showQuestions(check, hands);
 	if (part === 'look') showLook(state, check, hands);
 	if (part === 'run') showRun(state, check);
+	setHidden('sheetPart', state.door === null);
+	setText('sheet', state.door === null ? '' : new URL('/yard', state.door.pairUrl).href);
 	if (part === 'answer') showAnswer(check, hands);
 	if (part === 'kit') showKit(state, check);
 }
@@ -139,7 +141,7 @@ function showLook(state: ConsoleState, check: YardCheck, { order }: YardHands): 
 			? 'One moment: the run before is being judged.'
 			: door === null
 				? 'First the code for the tablet.'
-				: `Then tap Start on the tablet.${step === 'company' ? ' A second and a third tablet open the same page by the codes that follow, and tap "Look on" (over TCP only).' : ''}`,
+				: `Then tap Start on the tablet.${step === 'company' ? ' A second and a third tablet open the same page by the codes that follow, and tap "Look on".' : ''}`,
 	);
 	fill('plan', items(plan));
 	fill('channelWords', items(channel));
