@@ -12,9 +12,11 @@ nav a, button, select, textarea, input[type=text], input[type=date], input[type=
 nav a { display: inline-flex; align-items: center; color: var(--teal); }
 form { display: grid; grid-template-columns: repeat(auto-fill, minmax(15rem, 1fr)); gap: 0.6rem 1.2rem; align-items: end; }
 form > h3, form > p, form > fieldset, form > .whole { grid-column: 1 / -1; margin: 0.6rem 0 0; }
-label { display: grid; gap: 0.15rem; color: var(--grey); }
+label { display: grid; min-width: 0; gap: 0.15rem; color: var(--grey); }
 label.tick { display: inline-flex; align-items: center; gap: 0.5rem; min-height: 48px; margin-right: 1.2rem; color: var(--ink); }
 label.tick input { width: 24px; height: 24px; }
+input[type=file] { width: 100%; min-width: 0; }
+input::file-selector-button { min-height: 48px; margin-right: 0.6rem; padding: 0 0.9rem; font: inherit; border: 2px solid var(--teal); background: var(--sheet); color: var(--teal); }
 textarea, input[type=text], input[type=date], select { width: 100%; box-sizing: border-box; padding: 0 0.5rem; border: 1px solid var(--grey); background: var(--sheet); color: var(--ink); }
 fieldset { border: 1px solid var(--rule); }
 button { padding: 0 1.2rem; border: 2px solid var(--teal); background: var(--sheet); color: var(--teal); font-weight: 600; }
@@ -28,6 +30,7 @@ const PLACES: readonly (readonly [path: string, name: string])[] = [
 	[REGISTER_PATH, 'Runs and kits'],
 	[`${REGISTER_PATH}/kit`, 'Kits and places'],
 	[`${REGISTER_PATH}/judge`, 'Judge again'],
+	[`${REGISTER_PATH}/hand`, 'Hand'],
 	[`${REGISTER_PATH}/compare`, 'Compare'],
 	[`${REGISTER_PATH}/sheet`, 'By-hand sheet'],
 	[`${REGISTER_PATH}/accept`, 'Accept'],

@@ -26,7 +26,7 @@ export const JUDGE_PATH = `${REGISTER_PATH}/judge` as const;
 const OWN_FILE = 'file:';
 
 /** What judging anew gives; `cli/judgeAgain.ts` does it, for it alone holds the whole way from observations to answer. */
-export type JudgedAgain = {
+type JudgedAgain = {
 	readonly result: ResultDocument;
 	readonly notes: readonly string[];
 	/** The whole report as a page. */

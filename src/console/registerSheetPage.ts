@@ -1,4 +1,5 @@
 /** The by-hand sheet filled in on the console: one person, one kit, better, same or worse than the scope they have now. */
+import { existsSync } from 'node:fs';
 import { mkdir, readdir, readFile, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { readRegister, SHEETS_FOLDER } from '../register/registerFolder.ts';
@@ -67,18 +68,33 @@ export async function sheetSent(root: string, fields: ReadonlyMap<string, string
 		),
 	};
 	const kept = parseSheet(JSON.stringify(sheet), 'what was sent');
-	const folder = join(root, SHEETS_FOLDER);
-	const name = `${kept.kit}-${kept.person}`.replace(/[^A-Za-z0-9_-]+/g, '-');
-	await mkdir(folder, { recursive: true });
-	await writeFile(join(folder, `${name}.json`), `${JSON.stringify(kept, null, '\t')}\n`);
+	await mkdir(join(root, SHEETS_FOLDER), { recursive: true });
+	await writeFile(await pathFor(root, kept), `${JSON.stringify(kept, null, '\t')}\n`);
 	return sheetPage(root, `The sheet of ${kept.person} on ${kept.kit} is kept.`);
+}
+
+/** Where this person's sheet on this kit is kept, else a name that is free: two people may differ in a letter that no file name has. */
+async function pathFor(root: string, { kit, person }: HandSheet): Promise<string> {
+	const own = (await sheetFiles(root)).find(({ sheet }) => sheet.kit === kit && sheet.person === person);
+	if (own !== undefined) return own.path;
+	const stem = join(root, SHEETS_FOLDER, `${kit}-${person}`.replace(/[^A-Za-z0-9_-]+/g, '-'));
+	let path = `${stem}.json`;
+	for (let next = 2; existsSync(path); next++) path = `${stem}-${next}.json`;
+	return path;
 }
 
 /** All sheets that were kept here. Throws `OutsideFailure` `handSheetWrong` for one that cannot be read. */
 export async function keptSheets(root: string): Promise<HandSheet[]> {
+	return (await sheetFiles(root)).map(({ sheet }) => sheet);
+}
+
+async function sheetFiles(root: string): Promise<{ readonly path: string; readonly sheet: HandSheet }[]> {
 	const folder = join(root, SHEETS_FOLDER);
 	const names = (await readdir(folder).catch(() => [])).filter((name) => name.endsWith('.json')).sort();
 	return Promise.all(
-		names.map(async (name) => parseSheet(await readFile(join(folder, name), 'utf8'), join(folder, name))),
+		names.map(async (name) => {
+			const path = join(folder, name);
+			return { path, sheet: parseSheet(await readFile(path, 'utf8'), path) };
+		}),
 	);
 }

@@ -4,7 +4,7 @@ import { renderReport, writeConclusion } from '../../src/cli/conclude.ts';
 import { judgeAgain } from '../../src/cli/judgeAgain.ts';
 import { registerRoutes } from '../../src/console/registerRoutes.ts';
 
-function routesOf(root: string) {
+export function routesOf(root: string) {
 	return registerRoutes({
 		...{ root, toolVersion: '0' },
 		judgeAgain: async (folder, by) => {

@@ -6,7 +6,7 @@ import { formScript } from '../../src/console/registerFrame.ts';
 import { readRegister } from '../../src/register/registerFolder.ts';
 import { madeJpeg } from '../pack/madeMetadata.ts';
 import { emptyRoot, enterRun, madeRunFolder } from '../register/madeRegister.ts';
-import { ask, send } from './askRoutes.ts';
+import { ask, routesOf, send } from './askRoutes.ts';
 
 const EXAMPLE = resolve(import.meta.dirname, '../../reports/example');
 
@@ -196,6 +196,35 @@ test('the page looks at every file when asked, follows any figure, and takes ano
 	expect((await readRegister(root)).kits.has('lark')).toBe(true);
 	expect(await ask(root, '/ask/register?fitness=unfit')).toContain('0 runs');
 	await expect(ask(root, '/ask/register/merge', { from: ' ' })).rejects.toThrow(/in which folder/);
+});
+
+test('two people whose names differ in one letter keep two sheets, and a second sheet of one takes the place of the first', async () => {
+	const root = emptyRoot();
+	const keep = (person: string, light: string) =>
+		ask(root, '/ask/register/sheet', {
+			kit: 'owl',
+			person,
+			presentScope: 'old',
+			day: '2026-02-04',
+			'light.than': light,
+		});
+	await keep('Zoë', 'worse');
+	await keep('Zoé', 'better');
+	await keep('Zoë', 'same');
+	const sheets = readdirSync(join(root, 'register/sheets')).map((name) =>
+		JSON.parse(readFileSync(join(root, 'register/sheets', name), 'utf8')),
+	);
+	expect(sheets.map(({ person, answers }) => [person, answers.light.than]).sort()).toEqual([
+		['Zoé', 'better'],
+		['Zoë', 'same'],
+	]);
+});
+
+test('what keeps the laptop busy waits for the end of a run', () => {
+	const heavy = routesOf(emptyRoot()).filter((route) => route.heavy === true);
+	expect(heavy.map(({ method, path }) => `${method} ${path.split('/').at(-1)}`).sort()).toEqual([
+		...['GET judge', 'POST judge', 'POST merge', 'POST pack', 'PUT pack-file'],
+	]);
 });
 
 test('the forms’ script is one that a browser can read', () => {
