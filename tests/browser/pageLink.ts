@@ -1,9 +1,20 @@
 /** A link run of this process that waits for a page: what browser tests of the tablet page start from. */
 import { resolve } from 'node:path';
-import type { Page } from 'playwright-core';
+import { type Browser, chromium, type Page } from 'playwright-core';
+import { findBrowser } from '../../src/cli/installedBrowser.ts';
 import type { ObservationRecord } from '../../src/observations/records.ts';
 import { runLink } from '../../src/rigs/link/harness.ts';
 import { type LinkOptions, type LinkOutcome, usualLink } from '../../src/rigs/link/link.ts';
+
+/** Null: none is installed, and tests of pages do not run. */
+export const executablePath = findBrowser();
+
+export function launch(): Promise<Browser> {
+	return chromium.launch({
+		executablePath: executablePath ?? '',
+		args: ['--no-sandbox', '--disable-gpu'],
+	});
+}
 
 export type PageLink = {
 	/** Of the tablet's page. */

@@ -2,13 +2,11 @@
  * Each way in which the page can read a WebRTC picture, in a Chromium from which the better ways are taken: what it sees is told by
  * the codes, and *decoded* is known only where frames come from a track processor.
  */
-import { type Browser, chromium } from 'playwright-core';
+import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { findBrowser } from '../../src/cli/installedBrowser.ts';
 import { placeRun } from '../../src/observations/placeRun.ts';
-import { GENTLE_RTC, pressStart, startLink } from './pageLink.ts';
+import { executablePath, GENTLE_RTC, launch, pressStart, startLink } from './pageLink.ts';
 
-const executablePath = findBrowser();
 const NO_PROCESSOR = 'delete globalThis.MediaStreamTrackProcessor;';
 const NO_FRAMES = 'delete globalThis.VideoFrame;';
 const NO_CALLBACK = 'delete HTMLVideoElement.prototype.requestVideoFrameCallback;';
@@ -47,10 +45,7 @@ const WAYS = [
 describe.skipIf(executablePath === null)('a WebRTC picture in the page', () => {
 	let browser: Browser;
 	beforeAll(async () => {
-		browser = await chromium.launch({
-			executablePath: executablePath ?? '',
-			args: ['--no-sandbox', '--disable-gpu'],
-		});
+		browser = await launch();
 	});
 	afterAll(() => browser.close());
 

@@ -1,75 +1,21 @@
 /** The tablet page in a real Chromium: real H.264 over a real socket, decoded, read, drawn and reported. */
 import { mkdtempSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
-import { type Browser, chromium, type Page } from 'playwright-core';
+import { join } from 'node:path';
+import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { findBrowser } from '../../src/cli/installedBrowser.ts';
 import { decodePng } from '../../src/media/node/png.ts';
 import { measureRun } from '../../src/metrics/measureRun.ts';
 import { placeRun } from '../../src/observations/placeRun.ts';
-import type { ObservationRecord } from '../../src/observations/records.ts';
-import { runLink } from '../../src/rigs/link/harness.ts';
-import { type LinkOptions, type LinkOutcome, usualLink } from '../../src/rigs/link/link.ts';
 import { standardCriteria, thresholdsOf } from '../../src/verdict/criteria.ts';
+import { executablePath, launch, pressStart, startLink } from './pageLink.ts';
 
-const executablePath = findBrowser();
 const LOOKS = mkdtempSync(join(tmpdir(), 'steerworthy-looks-'));
-
-type Running = {
-	readonly url: Promise<string>;
-	readonly records: ObservationRecord[];
-	/** Evidence pictures as PNG, by name. */
-	readonly pictures: Map<string, Uint8Array>;
-	readonly outcome: Promise<LinkOutcome>;
-	readonly stop: () => void;
-};
-
-function startLink(observedMs: number, options: Partial<LinkOptions> = {}): Running {
-	const records: ObservationRecord[] = [];
-	const pictures = new Map<string, Uint8Array>();
-	const ending = new AbortController();
-	let told: (url: string) => void = () => {};
-	const url = new Promise<string>((resolveUrl) => {
-		told = resolveUrl;
-	});
-	const outcome = runLink(
-		{
-			...usualLink,
-			runId: 'browser-test',
-			toolVersion: 'test',
-			startedAt: '2026-01-01T00:00:00Z',
-			profile: 'demo',
-			subject: { kind: 'link', name: 'the page under test', invented: false },
-			viewer: 'external',
-			pagesFolder: resolve(import.meta.dirname, '../../dist/pages'),
-			sampleEveryMs: 500,
-			observedMs,
-			...options,
-		},
-		{
-			record: (record) => records.push(record),
-			evidence: (name, png) => pictures.set(name, png),
-			progress: (step) => {
-				if (step.stage === 'waitingForViewer') told(`${step.url}tablet/`);
-			},
-			signal: ending.signal,
-		},
-	);
-	return { url, records, pictures, outcome, stop: () => ending.abort() };
-}
-
-async function pressStart(page: Page): Promise<void> {
-	await page.locator('#start:enabled').click({ timeout: 20_000 });
-}
 
 describe.skipIf(executablePath === null)('the tablet page', () => {
 	let browser: Browser;
 	beforeAll(async () => {
-		browser = await chromium.launch({
-			executablePath: executablePath ?? '',
-			args: ['--no-sandbox', '--disable-gpu'],
-		});
+		browser = await launch();
 	});
 	afterAll(async () => {
 		await browser.close();
