@@ -93,9 +93,7 @@ class Desk {
 		this.#options = options;
 		this.#keepFolder = join(options.runsFolder, KEEP_FOLDER);
 		this.#door = new DoorDesk({
-			port: options.doorPort,
-			pagesFolder: options.pagesFolder,
-			keepFolder: this.#keepFolder,
+			...{ port: options.doorPort, pagesFolder: options.pagesFolder, keepFolder: this.#keepFolder },
 			sheet: () => this.#yard.sheet(),
 			onChange: () => this.#tell(),
 			nowMs: options.nowMs ?? monotonicMs,
