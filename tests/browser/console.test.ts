@@ -49,6 +49,7 @@ async function lookAt(page: Page, name: string): Promise<void> {
 describe.skipIf(executablePath === null)('the console and a tablet', () => {
 	let browser: Browser;
 	let runsFolder = '';
+	let runCount = 0;
 	let opened: Console | null = null;
 	/** The console's clock goes ahead by this much. */
 	let laterMs = 0;
@@ -66,6 +67,7 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 	async function openDesk(observedMs: number, https: boolean): Promise<Page> {
 		await opened?.close();
 		runsFolder = mkdtempSync(join(tmpdir(), 'steerworthy-console-'));
+		runCount = 0;
 		opened = await openConsole({
 			port: 0,
 			doorPort: 0,
@@ -73,7 +75,7 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 			runsFolder,
 			toolVersion: 'test',
 			httpsPreferred: https,
-			newRunId: () => 'run',
+			newRunId: () => (runCount++ === 0 ? 'run' : `run-${runCount}`),
 			conclude: async (folder) => {
 				const conclusion = await judgeFolder(folder, standardCriteria);
 				await writeConclusion(folder, conclusion);
@@ -136,6 +138,13 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 		await pressStart(tablet);
 		await desk.locator('#runTitle', { hasText: 'Measuring' }).waitFor({ timeout: 60_000 });
 		await lookAt(desk, 'console-run');
+		expect(await barriers(tablet)).toEqual([]);
+		const stranger = await (await browser.newContext()).newPage();
+		await stranger.goto(new URL('/pair', tablet.url()).href);
+		await lookAt(stranger, 'door-form');
+		await stranger.goto(new URL('/tablet/', tablet.url()).href);
+		await lookAt(stranger, 'door-refused');
+		await stranger.close();
 		expect(await answer(desk)).toBe('Not enough evidence yet');
 		await lookAt(desk, 'console-result');
 		await tablet.getByRole('heading', { name: 'Done' }).waitFor();
