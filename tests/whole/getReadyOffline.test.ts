@@ -9,15 +9,16 @@ import { join, resolve } from 'node:path';
 import { expect, test } from 'vitest';
 import type { HomeCheck } from '../../src/protocol/console.ts';
 
+const UNSHARE = 'unshare';
 const ROOT = resolve(import.meta.dirname, '../..');
 /** A pair of ends that lead only to each other. */
 const ALONE =
 	'ip link set lo up && ip link add wlan9 type veth peer name far9 && ip addr add 192.168.77.1/24 dev wlan9 && ip link set wlan9 up && ip link set far9 up';
-const isPossible = spawnSync('unshare', ['-n', 'sh', '-c', ALONE], { stdio: 'ignore' }).status === 0;
+const isPossible = spawnSync(UNSHARE, ['-n', 'sh', '-c', ALONE], { stdio: 'ignore' }).status === 0;
 
 function inside(script: string): { readonly status: number | null; readonly stdout: string } {
 	return spawnSync(
-		'unshare',
+		UNSHARE,
 		[
 			'-n',
 			'sh',
