@@ -27,9 +27,11 @@ export function decode(tablet: Partial<OpticalView['tablet']>, over: Partial<Opt
 	for (let i = 0; i < count; i++) {
 		const turned = { turnedDeg: 360 * random.next() - 180, middleXPx: 224 + random.next(), ...tablet };
 		const camera = scene(turned, over, i + 1);
-		const luma = camera.frame(20 + i);
+		// Any of the scene's 48 frames in which the tablet has a picture.
+		const frame = 20 + (i % 24);
+		const luma = camera.frame(frame);
 		// What the tablet shows is some 110 ms old: four to twelve ticks before the laptop's.
-		const now = usualOpticalSpec.firstTick + (camera.trueMs[20 + i]! / 1000) * 60;
+		const now = usualOpticalSpec.firstTick + (camera.trueMs[frame]! / 1000) * 60;
 		const marker = findMarkers(luma)
 			.flatMap((quad) => posesOf(luma, quad))
 			.find(({ label }) => label?.copy === 'scope');
