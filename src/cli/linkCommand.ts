@@ -226,12 +226,18 @@ async function observe(
 /** What is told of a link while it runs. */
 export function show(progress: Progress, step: LinkProgress): void {
 	if (step.stage === 'waitingForViewer') progress.show(0, `waiting for the viewer at ${step.url}`);
-	else if (step.stage === 'warmUp') progress.show(0, 'warming up: nothing counts yet');
+	else if (step.stage === 'warmUp') progress.show(0, warmUpWords(step.bufferMs));
 	else if (step.stage === 'measuring') {
 		const left = Math.max(0, Math.ceil((step.targetMs - step.observedMs) / 1000));
 		progress.show(step.observedMs / step.targetMs, `measuring, ${left} s left`);
 	} else if (step.stage === 'draining') progress.show(1, 'waiting for what is still on its way');
 	else if (step.stage === 'finishing') progress.show(1, "collecting the viewer's last report");
+}
+
+function warmUpWords(bufferMs: number | null): string {
+	return bufferMs === null
+		? 'warming up: nothing counts yet'
+		: `waiting until the viewer's jitter buffer is at rest, now ${Math.round(bufferMs)} ms`;
 }
 
 export async function readAir(nameOrFile: string): Promise<AirSpec> {

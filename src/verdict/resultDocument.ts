@@ -87,7 +87,7 @@ const runSchema: z.ZodType<ResultRun> = z.strictObject({
 		heightPx: count,
 		rateHz: z.number(),
 		seed: count,
-		difficulty: z.enum(['easy', 'hard']),
+		difficulty: z.enum(['easy', 'hard', 'motion']),
 	}),
 	path: z
 		.strictObject({
