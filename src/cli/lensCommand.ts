@@ -69,7 +69,9 @@ async function lens(path: string, options: LensOptions): Promise<number> {
 	if (flush.some((at, i) => at < smeared[i]! || at >= (smeared[i + 1] ?? Number.POSITIVE_INFINITY)))
 		throw new WrongUsage('each flush comes after its smear and before the next one');
 	const runId = newRunName('lens', options.name);
-	const reference = await requireReference(options.reference, { root: options.out, layout: 'detail' });
+	const reference = await requireReference(options.reference, {
+		...{ root: options.out, rig: 'still', layout: 'detail' },
+	});
 	const source = await openClip(path, { decoder: options.decoder });
 	const progress = readingProgress(path);
 	const records = await readLensClip(source, {

@@ -4,7 +4,7 @@ import { fileURLToPath } from 'node:url';
 import { type Command, Option } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import type { ProfileName } from '../observations/records.ts';
-import { CARD_SIZES, DIFFICULTIES } from '../pattern/card.ts';
+import { CARD_SIZES, type CardSpec, DIFFICULTIES } from '../pattern/card.ts';
 import { parseCardSpec } from '../pattern/cardSpec.ts';
 import { RunFolder, writeRunFile } from '../register/runFolder.ts';
 import { runLink } from '../rigs/link/harness.ts';
@@ -122,7 +122,9 @@ async function link(options: LinkCommandOptions): Promise<number> {
 	const criteria = await readCriteria(options.criteria);
 	const air = options.air === undefined ? null : await readAir(options.air);
 	if (options.tablet === 'browser' && findBrowser() === null) await openBrowserTablet('');
-	const reference = await requireReference(options.reference, { root: options.out, layout: 'link' });
+	const reference = await requireReference(options.reference, {
+		...{ root: options.out, rig: 'link', layout: 'link', card: cardOf(options) },
+	});
 	const runId = newRunName('link', options.name);
 	const folder = await RunFolder.create(options.out, runId);
 	const progress = openProgress(process.stderr);
@@ -147,11 +149,15 @@ async function link(options: LinkCommandOptions): Promise<number> {
 	return exitCodeFor(answerRequired(options.require, conclusion.result));
 }
 
+function cardOf({ size, seed, difficulty }: LinkCommandOptions): CardSpec {
+	return parseCardSpec({ layout: 'link', size, seed, difficulty });
+}
+
 function linkOptions(
 	options: LinkCommandOptions,
 	{ air, runId }: { air: AirSpec | null; runId: string },
 ): LinkOptions {
-	const { profile, size, difficulty, seed, place, joined } = options;
+	const { profile, seed, place, joined } = options;
 	const browser = options.tablet === 'browser';
 	const isRtc = options.transport === 'webrtc';
 	return {
@@ -163,7 +169,7 @@ function linkOptions(
 		subject: { kind: browser ? 'link' : 'computer', name: subjectName(options, air), invented: false },
 		place: place ?? null,
 		joined: joined ?? null,
-		card: parseCardSpec({ layout: 'link', size, seed, difficulty }),
+		card: cardOf(options),
 		rateHz: options.rate,
 		bitrateKbps: options.bitrate,
 		probePerSecond: options.probe ?? null,

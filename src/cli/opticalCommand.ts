@@ -69,7 +69,9 @@ export function addOpticalCommand(program: Command): void {
 async function optical(paths: readonly string[], options: OpticalOptions): Promise<number> {
 	const criteria = await readCriteria(options.criteria);
 	const startedAt = new Date().toISOString();
-	const reference = await requireReference(options.reference, { root: options.out, layout: 'scope' });
+	const reference = await requireReference(options.reference, {
+		...{ root: options.out, rig: 'optical', layout: 'scope' },
+	});
 	const card = options.card === undefined ? null : await cardOf(options.card, options.decoder);
 	const { clips, unread } = await readClips(paths, options.decoder);
 	const runId = newRunName('optical', options.name);

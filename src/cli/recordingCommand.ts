@@ -62,7 +62,9 @@ async function recording(path: string, options: RecordingCommandOptions): Promis
 	const criteria = await readCriteria(options.criteria);
 	const open = () => openClip(path, { decoder: options.decoder });
 	const card = await cardOf(open, options);
-	const reference = await requireReference(options.reference, { root: options.out, layout: card.layout });
+	const reference = await requireReference(options.reference, {
+		...{ root: options.out, rig: 'recording', layout: card.layout, card },
+	});
 	const runId = newRunName('recording', options.name);
 	const progress = readingProgress(path);
 	const { records } = await readRecording(open, {

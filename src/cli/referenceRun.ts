@@ -8,6 +8,8 @@ import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import type { Command } from 'commander';
 import { OutsideFailure } from '../failure.ts';
+import type { Header } from '../observations/records.ts';
+import type { CardSpec } from '../pattern/card.ts';
 import { OBSERVATIONS_FILE, REFERENCE_FILE, readRunFolder, writeRunFile } from '../register/runFolder.ts';
 
 /** Kinds of records that say when pictures came: thousands of rows that no ratio of the picture needs. */
@@ -29,10 +31,18 @@ export async function findReference(named: string, root: string): Promise<string
 	return null;
 }
 
-/** Throws `OutsideFailure`: `noRun`, or `notComparable` where the reference shows another card. */
+/** `card`: of runs that show a card of the bench's own pixels, in which their figures are counted. */
+type Asked = {
+	readonly root: string;
+	readonly rig: Header['rig'];
+	readonly layout: string;
+	readonly card?: Pick<CardSpec, 'size' | 'difficulty'>;
+};
+
+/** Throws `OutsideFailure`: `noRun`, or `notComparable` where the reference is of another rig or shows another card. */
 export async function requireReference(
 	named: string | undefined,
-	{ root, layout }: { readonly root: string; readonly layout: string | null },
+	{ root, ...asked }: Asked,
 ): Promise<string | null> {
 	if (named === undefined) return null;
 	const folder = await findReference(named, root);
@@ -43,13 +53,27 @@ export async function requireReference(
 			'Give the folder of a kept run; `steerworthy runs` lists them.',
 		);
 	const { header } = await readRunFolder(folder);
-	if (layout !== null && header.source.layout !== layout)
+	const difference = differenceOf(header, asked);
+	if (difference !== null)
 		throw new OutsideFailure(
 			'notComparable',
-			`The reference ${header.runId} shows the ${header.source.layout} card, this run the ${layout} card.`,
-			'Set runs of the same card beside each other, best of the very same sheet.',
+			`The reference ${header.runId} ${difference}.`,
+			'Set runs of one kind and of the same card beside each other, best of the very same sheet.',
 		);
 	return folder;
+}
+
+/** What a ratio of the two would be made of instead of the picture; null where nothing is. */
+function differenceOf({ rig, source }: Header, asked: Omit<Asked, 'root'>): string | null {
+	if (rig !== asked.rig) return `is a ${rig} run, this a ${asked.rig} run`;
+	if (source.layout !== asked.layout)
+		return `shows the ${source.layout} card, this run the ${asked.layout} card`;
+	if (asked.card === undefined) return null;
+	const size = `${source.widthPx}x${source.heightPx}`;
+	if (size !== asked.card.size) return `shows the card at ${size} pixels, this run at ${asked.card.size}`;
+	if (source.difficulty !== asked.card.difficulty)
+		return `has the moving part “${source.difficulty}”, this run “${asked.card.difficulty}”`;
+	return null;
 }
 
 /** Copies what the reference saw into the run's folder, before it is judged. */

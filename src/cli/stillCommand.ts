@@ -110,7 +110,9 @@ async function still(images: readonly string[], options: StillCommandOptions): P
 /** A reference that is a kept run; null where it is a picture, or none was given. */
 async function referenceRunOf({ reference, out, chart }: StillCommandOptions): Promise<string | null> {
 	if (reference === undefined || (await findReference(reference, out)) === null) return null;
-	return await requireReference(reference, { root: out, layout: chart === undefined ? 'detail' : 'chart' });
+	return await requireReference(reference, {
+		...{ root: out, rig: 'still', layout: chart === undefined ? 'detail' : 'chart' },
+	});
 }
 
 function withoutImage({ reference: _run, ...options }: StillCommandOptions): StillCommandOptions {
