@@ -3,7 +3,8 @@
  * slot is, and how many slots were never seen.
  *
  * Slots are counted with a slow phase tracker: rounding each gap by itself slips at every wrap of the beat between scope and
- * screen (estimators.md A3, computed). A slot not seen is a picture lost on its way, whoever lost it.
+ * screen (estimators.md A3, computed). A slot not seen is a picture lost on its way, whoever lost it. A refresh that the laptop missed makes
+ * one picture read a tick too old: half a slot at 30 pictures a second on 60 Hz, where rounding alone puts it into the slot before.
  */
 
 export type Cadence = {
@@ -24,6 +25,8 @@ const LEAST_STEP = 0.3;
 const MOST_RESIDUAL_TICKS = 0.42;
 const MOST_RESIDUAL_SLOTS = 0.3;
 const LEAST_PICTURES = 10;
+/** Of a slot: a picture this much newer than the slot before it is not that slot's again, when the one after it is empty. */
+const NEARLY_NEXT = 0.25;
 
 /** `ticks`: of the pictures, in the order seen. Null with fewer than ten. */
 export function findCadence(ticks: ArrayLike<number>): Cadence | null {
@@ -59,7 +62,10 @@ function numberSlots(ticks: ArrayLike<number>, slotTicks: number): Int32Array {
 	const slots = new Int32Array(ticks.length);
 	let phase = ticks[0]!;
 	for (let i = 1; i < ticks.length; i++) {
-		const ahead = Math.max(0, Math.round((ticks[i]! - phase) / slotTicks));
+		const slotsOn = (place: number) => Math.max(0, Math.round((ticks[place]! - phase) / slotTicks));
+		const isNewer = ticks[i]! - Math.max(phase, ticks[i - 1]!) > NEARLY_NEXT * slotTicks;
+		const nextIsEmpty = i + 1 < ticks.length && slotsOn(i + 1) >= 2;
+		const ahead = isNewer && nextIsEmpty ? Math.max(1, slotsOn(i)) : slotsOn(i);
 		slots[i] = slots[i - 1]! + ahead;
 		phase += ahead * slotTicks;
 		phase += GAIN * (ticks[i]! - phase);

@@ -8,6 +8,7 @@
 
 import { type Budget, lockBudget } from './ageBudget.ts';
 import { type ShownPictures, showPictures } from './ageCurve.ts';
+import { withBriefPictures } from './briefPictures.ts';
 import { type Cadence, findCadence } from './cadence.ts';
 import { contentClock, isLongEnough, type LaptopClock, laptopClock } from './clipClocks.ts';
 import type { LinePiece } from './laptopLine.ts';
@@ -60,9 +61,11 @@ export function measurePiece(input: PieceInput): PieceMeasurement | NotRead {
 	const timeline = timelineOf(clip.fileMs, piece);
 	if (timeline.durationMs < LEAST_PIECE_MS) return tooShort(timeline.durationMs);
 	const { from, until } = piece;
-	const pictures = inOrder(
-		findPictures(tablet, tabletTicks, { from, until, frameMs: timeline.durationMs / (until - 1 - from) }),
-	);
+	const frameMs = timeline.durationMs / (until - 1 - from);
+	const pictures = withBriefPictures(inOrder(findPictures(tablet, tabletTicks, { from, until, frameMs })), {
+		vectors: tablet.vectors,
+		reading: tabletTicks,
+	});
 	const reading = readTablet(tablet, tabletTicks, { from, until, pictures });
 	const line = laptopClock(timeline, laptop, piece);
 	const bridged = bridge(reading, turnOf(reading, line), timeline);
