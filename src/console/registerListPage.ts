@@ -97,7 +97,12 @@ function figureChoices(rows: readonly RunRow[]): Choice[] {
 	const known = new Set(named.map(([path]) => path));
 	const others = new Set(rows.flatMap(({ facts }) => Object.keys(facts?.figures ?? {})));
 	for (const path of known) others.delete(path);
-	return [['', 'none'], ...named, ...[...others].sort().map((path): Choice => [path, path])];
+	return [['', 'none'], ...named, ...[...others].sort().map((path): Choice => [path, spacedWords(path)])];
+}
+
+/** "freshDelay.overLimit.shareRatio": "fresh delay: over limit: share ratio" */
+function spacedWords(path: string): string {
+	return path.replaceAll('.', ': ').replace(/(?<=[a-z0-9])[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`);
 }
 
 export function anyOf(keys: readonly string[]): Choice[] {

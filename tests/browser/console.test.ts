@@ -5,6 +5,7 @@ import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+
 import { judgeFolder, writeConclusion } from '../../src/cli/conclude.ts';
 import { findBrowser } from '../../src/cli/installedBrowser.ts';
 import { homeReading } from '../../src/cli/yardCommand.ts';
@@ -34,6 +35,9 @@ async function barriers(page: Page): Promise<string[]> {
 		return violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(' ')}`);
 	});
 }
+
+/** Stands for what takes long on the laptop: judging again, a pack. */
+const HEAVY_PATH = '/ask/heavy';
 
 /** At three sizes: nothing wider than the window, nothing that a check finds, a picture to look at. */
 async function lookAt(page: Page, name: string): Promise<void> {
@@ -81,7 +85,12 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 				await writeConclusion(folder, conclusion);
 				return conclusion.result;
 			},
-			routes: [],
+			routes: [
+				{
+					...{ method: 'GET', path: HEAVY_PATH, heavy: true },
+					answer: async () => ({ status: 200, type: 'text/plain', body: 'done' }),
+				},
+			],
 			yard: {
 				newName: () => 'yard',
 				conclude: async (folder) => {
@@ -236,8 +245,12 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 		await pressStart(tablet);
 		await desk.locator('#runTitle', { hasText: 'Measuring' }).waitFor({ timeout: 60_000 });
 		await tablet.waitForTimeout(1500);
+		// What would hold a run up is not done while it is on.
+		const heavy = () => desk.request.get(new URL(HEAVY_PATH, desk.url()).href);
+		expect(await (await heavy()).text()).toContain('A run is on');
 		await tablet.locator('#stop').click();
 		await answer(desk);
+		expect(await (await heavy()).text()).toBe('done');
 		await tablet.getByRole('heading', { name: 'Done' }).waitFor();
 		const run = await observed();
 		expect(run.segments.at(-1)?.endedBy).toBe('stopPressed');

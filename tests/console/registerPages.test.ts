@@ -192,6 +192,7 @@ test('the page looks at every file when asked, follows any figure, and takes ano
 	const page = await ask(root, '/ask/register?trend=pictureAge.meanMs');
 	expect(page).toContain('<option value="pictureAge.meanMs" selected>');
 	expect(page).toMatch(/id="trend"[\s\S]*pictureAge.meanMs/);
+	expect(page).toContain('>fresh delay: over limit: share ratio<');
 	expect(await ask(root, '/ask/register/merge', { from: there })).toContain('1 runs copied');
 	expect((await readRegister(root)).kits.has('lark')).toBe(true);
 	expect(await ask(root, '/ask/register?fitness=unfit')).toContain('0 runs');
