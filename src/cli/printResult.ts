@@ -1,6 +1,7 @@
 /** Prints a result: one JSON document on stdout, or the answer as a person reads it. */
 import { renderJson } from '../report/json.ts';
 import { renderText } from '../report/text.ts';
+import { cleanText, wrapText } from '../report/textLayout.ts';
 import type { ResultDocument } from '../verdict/resultDocument.ts';
 
 const MOST_COLUMNS = 100;
@@ -20,8 +21,11 @@ export function printResult(result: ResultDocument, { json, full, folder, notes 
 		for (const note of notes) process.stderr.write(`${note}\n`);
 		return;
 	}
-	process.stdout.write(renderText(result, { ...terminal(), folder, everyLine: full }));
-	for (const note of notes) process.stdout.write(`${note}\n`);
+	const plan = terminal();
+	process.stdout.write(renderText(result, { ...plan, folder, everyLine: full }));
+	for (const note of notes)
+		for (const line of wrapText(cleanText(note, plan.glyphs), plan.columns))
+			process.stdout.write(`${line}\n`);
 }
 
 /** What this terminal takes: its width, letters beyond ASCII, colour (`NO_COLOR` and a pipe are respected). */

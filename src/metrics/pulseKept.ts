@@ -29,7 +29,7 @@ export function measurePulseKept(
 	)
 		return notMeasured(
 			'tooShort',
-			`A pulse needs ${LEAST_PERIODS} of its periods and ${LEAST_PLACES} pictures to be told.`,
+			`A pulse needs ${LEAST_PLACES} pictures looked at and ${LEAST_PERIODS} of its periods to be told; there were ${Math.min(source.length, seen.length)} in ${(spanMs / 1000).toFixed(0)} s. Run for longer.`,
 		);
 	const ratePerMin = rateOf(source, spanMs);
 	if (spanMs * ratePerMin < LEAST_PERIODS * 60_000)

@@ -39,24 +39,23 @@ export function figureRows(metrics: ResultMetrics, points: Points): FigureRow[] 
 
 /** The few that a terminal has room for: delay, age, unevenness and rate; of a still, which has no time, how true it is; of a recording, how it moves and how true it is. */
 export function keyFigureRows(metrics: ResultMetrics, points: Points, rig: ResultRun['rig']): FigureRow[] {
-	if (rig === 'still')
-		return [
-			...pictureRows(metrics).slice(0, 2),
-			...fidelityRows(metrics).map(([name, value, exact]) => ({ name, value, exact, beside: exact })),
-		];
+	if (rig === 'still') return trueRows(metrics);
 	if (rig === 'recording')
-		return [
-			...rateRows(metrics),
-			...stillRows(metrics),
-			...pictureRows(metrics).slice(0, 2),
-			...movingRows(metrics),
-		];
+		return [...rateRows(metrics), ...stillRows(metrics), ...colourRows(metrics), ...movingRows(metrics)];
 	const rows = [variationRows(metrics)[0], rateRows(metrics)[0]];
 	return [
 		...delayRows(metrics, points),
 		...ageRows(metrics),
 		...rows.filter((row) => row !== undefined),
-		...movingRows(metrics),
+		...(rig === 'optical' ? trueRows(metrics) : movingRows(metrics)),
+	];
+}
+
+/** How true the picture is; none where no card was looked at closely. */
+function trueRows(metrics: ResultMetrics): FigureRow[] {
+	return [
+		...colourRows(metrics),
+		...fidelityRows(metrics).map(([name, value, exact]) => ({ name, value, exact, beside: exact })),
 	];
 }
 
@@ -183,31 +182,35 @@ function stillRows({ freezes, gaps }: ResultMetrics): FigureRow[] {
 	];
 }
 
+function colourRows({ colour }: ResultMetrics): FigureRow[] {
+	return rowsOf(colour, ['colour shift', 'CIEDE2000 over the patches'], (m) => [
+		row('colour shift, middle patch', 'CIEDE2000, median', {
+			value: formatNumber(m.medianDeltaE00, 2),
+			beside: `between ${formatNumber(m.medianLower, 2)} and ${formatNumber(m.medianUpper, 2)}; 1 = just seen side by side`,
+		}),
+		row('colour shift, 19 patches in 20 within', 'CIEDE2000, P95', {
+			value: formatNumber(m.p95DeltaE00, 2),
+			beside: `between ${formatNumber(m.p95Lower, 2)} and ${formatNumber(m.p95Upper, 2)}; worst ${formatNumber(m.maxDeltaE00, 2)}`,
+		}),
+		row('fault of colour', 'named from its signature', {
+			value:
+				m.namedFault ??
+				(m.unexplainedDeltaE00 !== undefined
+					? 'none known fits'
+					: m.faultsLookedFor
+						? 'none found'
+						: 'faults not looked for'),
+			beside:
+				m.unexplainedDeltaE00 === undefined
+					? ''
+					: `a mean shift of ${formatNumber(m.unexplainedDeltaE00, 2)} stays unexplained`,
+		}),
+	]);
+}
+
 function pictureRows(metrics: ResultMetrics): FigureRow[] {
 	return [
-		...rowsOf(metrics.colour, ['colour shift', 'CIEDE2000 over the patches'], (m) => [
-			row('colour shift, middle patch', 'CIEDE2000, median', {
-				value: formatNumber(m.medianDeltaE00, 2),
-				beside: `between ${formatNumber(m.medianLower, 2)} and ${formatNumber(m.medianUpper, 2)}; 1 = just seen side by side`,
-			}),
-			row('colour shift, 19 patches in 20 within', 'CIEDE2000, P95', {
-				value: formatNumber(m.p95DeltaE00, 2),
-				beside: `between ${formatNumber(m.p95Lower, 2)} and ${formatNumber(m.p95Upper, 2)}; worst ${formatNumber(m.maxDeltaE00, 2)}`,
-			}),
-			row('fault of colour', 'named from its signature', {
-				value:
-					m.namedFault ??
-					(m.unexplainedDeltaE00 !== undefined
-						? 'none known fits'
-						: m.faultsLookedFor
-							? 'none found'
-							: 'faults not looked for'),
-				beside:
-					m.unexplainedDeltaE00 === undefined
-						? ''
-						: `a mean shift of ${formatNumber(m.unexplainedDeltaE00, 2)} stays unexplained`,
-			}),
-		]),
+		...colourRows(metrics),
 		...balanceRows(metrics),
 		...rowsOf(metrics.likeness, ['likeness', 'SSIM and PSNR of the luma'], (m) => [
 			row('likeness, middle and worst', `SSIM, ${m.ssimVariant}`, {

@@ -21,7 +21,7 @@ function speedRow({ picturesHz, atRestMtf50CyPx }: Motion, speed: Motion['speeds
 			? ''
 			: `; spread by ${formatNumber(smearPx, 1)} px, as a shutter open for ${formatMs(shutterMs)} would`;
 	return [
-		`Is detail kept at ${formatTrimmed(speedPx)} px a picture?`,
+		`Detail kept at ${formatTrimmed(speedPx)} px a picture?`,
 		detailKeptRatio === null ? 'not read' : `${formatShare(detailKeptRatio)} of the same edge’s at rest`,
 		`MTF50 ${mtf50CyPx === null ? 'beyond 1' : formatNumber(mtf50CyPx, 3)} against ${atRestMtf50CyPx === null ? 'beyond 1' : formatNumber(atRestMtf50CyPx, 3)} cycles a pixel at rest${perSecond}${smear}`,
 	];

@@ -80,12 +80,19 @@ export function meanColour({ parts }: StillReading, patch: number): [number, num
 const CHART_ONLY =
 	'A chart of your own gives colour, greys and noise. Fine detail, lines, light towards the rim, field of view and distortion need the card of colour and detail (card --layout detail): no chart file says where edges lie.';
 
-/** What a person should know of how each was read. */
+/** What a person should know of how each was read; said once for those in a row of which it is the same. */
 export function stillNotes(readings: readonly StillReading[], chart: PlacedChart | null): string[] {
 	if (chart !== null) return [CHART_ONLY];
-	return readings.map(({ name, pose }) => {
+	const found = readings.map(({ name, pose }) => {
 		const mirrored = pose.mirrored ? ', a MIRROR IMAGE' : '';
 		const centre = { x: CARD_WIDTH_MM / 2, y: CARD_HEIGHT_MM / 2 };
-		return `${name}: card found, turned by ${Math.round(pose.turnedDeg)} degrees${mirrored}, ${pose.pxPerMmAt(centre).toFixed(1)} px to its millimetre in the middle, lens bends the corner by ${(100 * pose.bendRatio).toFixed(1)} %, marks missed by ${pose.missPx.toFixed(2)} px.`;
+		const seen = `card found, turned by ${Math.round(pose.turnedDeg)} degrees${mirrored}, ${pose.pxPerMmAt(centre).toFixed(1)} px to its millimetre in the middle, lens bends the corner by ${Math.round(100 * pose.bendRatio)} %, marks missed by ${pose.missPx.toFixed(1)} px.`;
+		return { name, seen };
+	});
+	return found.flatMap(({ name, seen }, i) => {
+		if (found[i - 1]?.seen === seen) return [];
+		const others = found.slice(i + 1).findIndex((other) => other.seen !== seen);
+		const alike = others === -1 ? found.length - i : others + 1;
+		return [`${name}${alike === 1 ? '' : ` and the ${alike - 1} after it`}: ${seen}`];
 	});
 }

@@ -156,8 +156,12 @@ test('at a quarter more distance the card gives a fifth less detail, and the fie
 });
 
 test('a mirror image and how far it is turned are told', () => {
-	const { notes } = judged([cardPicture({ ...VIEW, mirrored: true })]);
-	expect(notes[0]).toMatch(/MIRROR IMAGE/);
+	const mirrored = cardPicture({ ...VIEW, mirrored: true });
+	const { notes } = judged([mirrored, mirrored, clean]);
+	expect(notes[0]).toMatch(/^still 1 and the 1 after it: .*MIRROR IMAGE/);
+	expect(notes.slice(1)).toEqual([
+		expect.stringMatching(/^still 3: card found, turned by 4 degrees, 8.5 px/),
+	]);
 });
 
 test('a chart of one’s own is read between its corners', () => {
