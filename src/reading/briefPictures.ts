@@ -40,6 +40,7 @@ function briefBetween({ before, after }: Ends, { vectors, reading }: Gap): Table
 	if (frames < 1 || frames > MOST_FRAMES || after.tick - before.tick < FAR_TICKS) return null;
 	const { gain, noise } = reading;
 	const third = 0.5 + 2.5 * PAIRS * (noise * gain) ** 2;
+	// The oldest reading holds the least of the picture after it.
 	let best: Rest | null = null;
 	for (let frame = before.until; frame < after.from; frame++) {
 		const line = shareBetween(vectors, frame * PAIRS, { before: before.vector, after: after.vector });
@@ -48,7 +49,7 @@ function briefBetween({ before, after }: Ends, { vectors, reading }: Gap): Table
 		const rest = restOf(vectors, frame, { before, after, gain });
 		const isRead = rest.residual < Math.max(0.15, 2.5 * noise) && rest.trace <= MOST_TRACE;
 		const isBetween = rest.tick > before.tick + FAR_TICKS / 2 && rest.tick < after.tick - LEAST_APART_TICKS;
-		if (isRead && isBetween && (best === null || rest.trace < best.trace)) best = rest;
+		if (isRead && isBetween && (best === null || rest.tick < best.tick)) best = rest;
 	}
 	if (best === null) return null;
 	const { frame, vector, tick } = best;

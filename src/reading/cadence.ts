@@ -4,7 +4,8 @@
  *
  * Slots are counted with a slow phase tracker: rounding each gap by itself slips at every wrap of the beat between scope and
  * screen (estimators.md A3, computed). A slot not seen is a picture lost on its way, whoever lost it. A refresh that the laptop missed makes
- * one picture read a tick too old: half a slot at 30 pictures a second on 60 Hz, where rounding alone puts it into the slot before.
+ * one picture read a tick too old: half a slot at 30 pictures a second on 60 Hz, where rounding alone puts it into the slot before. So does a picture
+ * that was read as a mean with the one after it (briefPictures.ts), the other way.
  */
 
 export type Cadence = {
@@ -25,7 +26,7 @@ const LEAST_STEP = 0.3;
 const MOST_RESIDUAL_TICKS = 0.42;
 const MOST_RESIDUAL_SLOTS = 0.3;
 const LEAST_PICTURES = 10;
-/** Of a slot: a picture this much newer than the slot before it is not that slot's again, when the one after it is empty. */
+/** Of a slot: pictures this far apart are two, and have a slot each where one beside them is empty. */
 const NEARLY_NEXT = 0.25;
 
 /** `ticks`: of the pictures, in the order seen. Null with fewer than ten. */
@@ -62,15 +63,28 @@ function numberSlots(ticks: ArrayLike<number>, slotTicks: number): Int32Array {
 	const slots = new Int32Array(ticks.length);
 	let phase = ticks[0]!;
 	for (let i = 1; i < ticks.length; i++) {
-		const slotsOn = (place: number) => Math.max(0, Math.round((ticks[place]! - phase) / slotTicks));
-		const isNewer = ticks[i]! - Math.max(phase, ticks[i - 1]!) > NEARLY_NEXT * slotTicks;
-		const nextIsEmpty = i + 1 < ticks.length && slotsOn(i + 1) >= 2;
-		const ahead = isNewer && nextIsEmpty ? Math.max(1, slotsOn(i)) : slotsOn(i);
+		const ahead = slotsAhead(ticks, i, { phase, slotTicks });
 		slots[i] = slots[i - 1]! + ahead;
 		phase += ahead * slotTicks;
 		phase += GAIN * (ticks[i]! - phase);
 	}
 	return slots;
+}
+
+/** Slots from the picture before to picture `i`: the nearest one, unless that is a neighbour's and the one beside it is empty. */
+function slotsAhead(
+	ticks: ArrayLike<number>,
+	i: number,
+	{ phase, slotTicks }: { readonly phase: number; readonly slotTicks: number },
+): number {
+	const slotsOn = (place: number) => Math.max(0, Math.round((ticks[place]! - phase) / slotTicks));
+	const nearest = slotsOn(i);
+	if (i + 1 >= ticks.length) return nearest;
+	const next = slotsOn(i + 1);
+	const apart = NEARLY_NEXT * slotTicks;
+	if (nearest === 0 && next >= 2 && ticks[i]! - Math.max(phase, ticks[i - 1]!) > apart) return 1;
+	if (nearest >= 2 && next === nearest && ticks[i + 1]! - ticks[i]! > apart) return nearest - 1;
+	return nearest;
 }
 
 function regress(

@@ -7,7 +7,7 @@ import type { Metrics } from '../../src/metrics/metric.ts';
 import { placeRun } from '../../src/observations/placeRun.ts';
 import type { Header, ObservationRecord } from '../../src/observations/records.ts';
 import type { Run } from '../../src/observations/run.ts';
-import { slowedRows } from '../../src/report/referenceRows.ts';
+import { referenceRows, slowedRows } from '../../src/report/referenceRows.ts';
 import { runStill } from '../../src/rigs/still/stillRun.ts';
 import { standardCriteria, thresholdsOf } from '../../src/verdict/criteria.ts';
 import { judgeRun } from '../../src/verdict/judgeRun.ts';
@@ -106,6 +106,59 @@ test('every measure that both hold stands as it is and as a ratio', () => {
 	expect(names).not.toContain('pictures a second');
 });
 
+test('each line, grey and speed stands beside the very same of the reference, and nothing is a share of nothing', () => {
+	const still = measured(reference);
+	if (still.fidelity?.kind !== 'measured') throw new Error('not measured');
+	const { fidelity } = still;
+	const line = (unit: 'px' | 'mm', axis: 'across' | 'down', lumaRatio: number) => ({
+		...{ width: 1, unit, axis, lumaRatio, chromaRatio: null, seenRatio: 1, seenByColourRatio: 0 },
+	});
+	const grey = (patch: string, signalToNoiseRatio: number) => ({
+		...{ patch, meanRatio: 0.5, temporalRatio: null, fixedPatternRatio: 0.01, frozen: false },
+		signalToNoiseRatio,
+	});
+	const moving = (slow: number, fast: number) => ({
+		...{ picturesHz: 30, atRestMtf50CyPx: 0.4, earlierRatio: 0.3, pictureCount: 9 },
+		pulse: { kind: 'notMeasured' as const, reason: 'tooShort', explanation: '' },
+		speeds: [
+			{ speedPx: 2, mtf50CyPx: 0.3, smearPx: null, shutterMs: null, detailKeptRatio: slow },
+			{ speedPx: 6, mtf50CyPx: 0.3, smearPx: null, shutterMs: null, detailKeptRatio: fast },
+		],
+	});
+	const withFidelity = (over: Partial<typeof fidelity>): Metrics => ({
+		...still,
+		fidelity: { ...fidelity, ...over },
+	});
+	const own = withFidelity({
+		...{ lines: [line('mm', 'down', 0.6), line('px', 'across', 0.8)], noise: [grey('light', 30)] },
+		...{ motion: moving(0.8, 0.4), chromaBleedRatio: 0.2 },
+	});
+	const other = withFidelity({
+		lines: [
+			line('mm', 'across', 0.1),
+			line('px', 'down', 0.2),
+			line('mm', 'down', 0.3),
+			line('px', 'across', 1),
+		],
+		noise: [grey('dark', 5), grey('light', 60)],
+		...{ motion: moving(1, 0.8), chromaBleedRatio: 0.005 },
+	});
+	const against = againstReference(own, other);
+	if (against.kind === 'notMeasured') throw new Error(against.explanation);
+	const ratioOf = (name: string) => against.rows.find((row) => row.name === name)!.ratio;
+	expect(ratioOf('lines of 1 mm, down: light')).toBeCloseTo(2, 9);
+	expect(ratioOf('lines of 1 px, across: light')).toBeCloseTo(0.8, 9);
+	expect(ratioOf('light: signal to noise')).toBeCloseTo(0.5, 9);
+	expect(ratioOf('detail kept at 2 px a picture')).toBeCloseTo(0.8, 9);
+	expect(ratioOf('detail kept at 6 px a picture')).toBeCloseTo(0.5, 9);
+	expect(ratioOf('earlier pictures shining through')).toBeCloseTo(1, 9);
+	expect(ratioOf('bleeding colour')).toBeNull();
+	const said = (name: string) => referenceRows(against).find(([asked]) => asked === name)!;
+	expect(said('bleeding colour')[1]).toBe('too small');
+	expect(said('patches burnt out')[1]).toBe('both 0');
+	expect(said('light: signal to noise')[2]).toBe('30.0 against 60.0');
+});
+
 test('a camera that a dark view slows is told from two clips, by the words that the person said', () => {
 	const still = measured(reference);
 	const clip = (rateHz: number, light: Header['light']): Metrics => ({
@@ -126,6 +179,7 @@ test('a camera that a dark view slows is told from two clips, by the words that 
 	};
 	expect(said(clip(12.5, 'dim'), clip(25, 'bright'))).toBe('yes: 25.0 pictures a second bright, 12.5 dim');
 	expect(said(clip(25, 'bright'), clip(12.5, 'dim'))).toMatch(/^yes: 25.0/);
+	expect(said(clip(12.5, 'dim'), clip(25, 'dim'))).toBeUndefined();
 	expect(said(clip(24.8, 'dim'), clip(25, 'bright'))).toMatch(/^no/);
 	expect(said(clip(12.5, undefined), clip(25, 'bright'))).toBeUndefined();
 });

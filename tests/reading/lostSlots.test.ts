@@ -30,6 +30,20 @@ test('a picture read a tick too old, of a refresh that the laptop missed, fills 
 	expect([...cadence!.slots]).toEqual(ticks.map((_, i) => i));
 });
 
+test('a picture read as a mean with the one after it, and so too new, keeps its own slot', () => {
+	const ticks = Array.from({ length: 40 }, (_, i) => 100 + 2 * i);
+	ticks[20]! += 1.05;
+	const cadence = findCadence(ticks);
+	expect([...cadence!.slots]).toEqual(ticks.map((_, i) => i));
+});
+
+test('two readings of one picture after a lost one share a slot', () => {
+	const ticks = Array.from({ length: 40 }, (_, i) => 100 + 2 * i).filter((_, i) => i !== 20);
+	ticks.splice(20, 0, ticks[20]! - 0.2);
+	const slots = findCadence(ticks)!.slots;
+	expect([...slots.slice(18, 23)]).toEqual([18, 19, 21, 21, 22]);
+});
+
 test('two readings of one picture before a lost one share a slot', () => {
 	const ticks = Array.from({ length: 40 }, (_, i) => 100 + 2 * i).filter((_, i) => i !== 20);
 	ticks.splice(20, 0, ticks[19]! + 0.2);
