@@ -8,7 +8,7 @@
  * beyond that; the right place first in 95 % of yards whose truth differs by more than 20 points of time over the limit.
  */
 
-import { gatherAirWays } from '../src/metrics/airWays.ts';
+import { airWaysOf } from '../src/metrics/airWays.ts';
 import { findRepeating } from '../src/metrics/repeating.ts';
 import { placeRun } from '../src/observations/placeRun.ts';
 import type { ObservationRecord } from '../src/observations/records.ts';
@@ -42,8 +42,8 @@ async function idleHarness() {
 		);
 		const run = placeRun(records);
 		const found = findRepeating(run);
-		const ways = gatherAirWays(run).map(
-			({ way, carriedBy, sentMs }) => `${way} ${carriedBy} ${sentMs.length}`,
+		const ways = airWaysOf(run).map(
+			({ way, carriedBy, gather }) => `${way} ${carriedBy} ${gather().sentMs.length}`,
 		);
 		rows.push({
 			'idle harness': `run ${i + 1}, ${IDLE_S} s`,

@@ -16,7 +16,7 @@ import { effectiveLossSize } from '../statistics/lossRuns.ts';
 import { quantileSorted, sortSamples } from '../statistics/quantile.ts';
 import { measureReordering } from '../statistics/reordering.ts';
 import { wilsonInterval } from '../statistics/wilson.ts';
-import { type AirPackets, type AirWayName, gatherAirWays } from './airWays.ts';
+import { type AirPackets, type AirWayName, airWaysOf } from './airWays.ts';
 import { interarrivalJitter } from './interarrivalJitter.ts';
 import type { Metric } from './metric.ts';
 
@@ -55,16 +55,20 @@ const LEAST_PACKETS = 30;
 
 /** Each way that has packets; the way to the viewer first. */
 export function measureAir(run: Run): Metric<{ readonly ways: readonly AirWay[] }> {
-	const ways = gatherAirWays(run).filter(
-		({ delayMs }) => delayMs.length >= LEAST_PACKETS && delayMs.some((ms) => ms < Number.POSITIVE_INFINITY),
-	);
+	// One way after the other: only one way's columns are held at a time.
+	const ways = airWaysOf(run).flatMap(({ gather }) => {
+		const packets = gather();
+		const { delayMs } = packets;
+		const isEnough = delayMs.length >= LEAST_PACKETS && delayMs.some((ms) => ms < Number.POSITIVE_INFINITY);
+		return isEnough ? [measureWay(packets)] : [];
+	});
 	if (ways.length === 0)
 		return {
 			kind: 'notMeasured',
 			reason: 'noPackets',
 			explanation: `Fewer than ${LEAST_PACKETS} packets went through the air in the observed time, or none came.`,
 		};
-	return { kind: 'measured', ways: ways.map(measureWay) };
+	return { kind: 'measured', ways };
 }
 
 function measureWay(packets: AirPackets): AirWay {
@@ -73,10 +77,10 @@ function measureWay(packets: AirPackets): AirWay {
 	const lostCount = lost.reduce((sum, flag) => sum + flag, 0);
 	const lostRatio = lostCount / lost.length;
 	const size = effectiveLossSize(lost);
-	const came = delayMs.filter((ms) => ms < Number.POSITIVE_INFINITY);
+	const came = Float64Array.from(cameIn(packets), (i) => delayMs[i]!);
 	const sorted = sortSamples(came);
 	const leastMs = sorted[0]!;
-	const changes = sortSamples(Array.from(came.subarray(1), (ms, i) => Math.abs(ms - came[i]!)));
+	const changes = came.subarray(1).map((ms, i) => Math.abs(ms - came[i]!));
 	const pattern = burstsAndGaps(lost);
 	const reordering = measureReordering(arrivalOrder(packets));
 	return {
@@ -85,11 +89,14 @@ function measureWay(packets: AirPackets): AirWay {
 		pdvMedianMs: quantileSorted(sorted, 0.5) - leastMs,
 		pdvP95Ms: quantileSorted(sorted, 0.95) - leastMs,
 		pdvMaxMs: sorted[sorted.length - 1]! - leastMs,
-		ipdvP95Ms: changes.length === 0 ? 0 : quantileSorted(changes, 0.95),
+		ipdvP95Ms: changes.length === 0 ? 0 : quantileSorted(sortSamples(changes), 0.95),
 		interarrivalJitterMs: interarrivalJitter(came).lastMs,
 		bursts: {
 			count: pattern.bursts.length,
-			longestMs: Math.max(0, ...pattern.bursts.map(({ first, last }) => sentMs[last]! - sentMs[first]!)),
+			longestMs: pattern.bursts.reduce(
+				(longest, { first, last }) => Math.max(longest, sentMs[last]! - sentMs[first]!),
+				0,
+			),
 			densityRatio: pattern.burstDensityRatio,
 			gapDensityRatio: pattern.gapDensityRatio,
 		},
@@ -100,9 +107,18 @@ function measureWay(packets: AirPackets): AirWay {
 	};
 }
 
+/** Places of the packets that came, in order of sending. Not by `filter`, which boxes every number of a long run. */
+function cameIn({ delayMs }: AirPackets): Uint32Array {
+	const places = new Uint32Array(delayMs.length);
+	let count = 0;
+	for (let i = 0; i < delayMs.length; i++) if (delayMs[i]! < Number.POSITIVE_INFINITY) places[count++] = i;
+	return places.subarray(0, count);
+}
+
 /** Numbers of the packets that came, in the order in which they came. */
-function arrivalOrder({ sequence, sentMs, delayMs }: AirPackets): Float64Array {
-	const came = [...sequence.keys()].filter((i) => delayMs[i]! < Number.POSITIVE_INFINITY);
+function arrivalOrder(packets: AirPackets): Float64Array {
+	const { sequence, sentMs, delayMs } = packets;
+	const came = cameIn(packets);
 	came.sort((a, b) => sentMs[a]! + delayMs[a]! - sentMs[b]! - delayMs[b]!);
 	return Float64Array.from(came, (i) => sequence[i]!);
 }

@@ -6,7 +6,7 @@
 import type { Run } from '../observations/run.ts';
 import type { Repeat } from '../statistics/repeatFigures.ts';
 import { findRepeats } from '../statistics/repeats.ts';
-import { type AirPackets, type AirWayName, gatherAirWays } from './airWays.ts';
+import { type AirPackets, type AirWayName, airWaysOf } from './airWays.ts';
 import type { Metric } from './metric.ts';
 
 type AirRepeat = Repeat & {
@@ -36,9 +36,10 @@ const SEED = 1;
 const REPORTS_HZ = 4;
 
 export function findRepeating(run: Run): Metric<Repeating> {
-	const ways = gatherAirWays(run);
+	const ways = airWaysOf(run);
 	const ownHz = ownFrequencies(run);
-	const found = ways.flatMap(({ sentMs, delayMs, way, carriedBy }) => {
+	const found = ways.flatMap(({ way, carriedBy, gather }) => {
+		const { sentMs, delayMs } = gather();
 		const answer = findRepeats(
 			sentMs.map((ms) => ms / 1000),
 			delayMs,

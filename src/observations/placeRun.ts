@@ -8,6 +8,7 @@
 import { OutsideFailure } from '../failure.ts';
 import { type FittedClock, fitClock, type Ping, toReferenceMs } from './clock.ts';
 import { type Frame, FrameTable } from './frameTable.ts';
+import { keptSmall } from './probes.ts';
 import {
 	FATES,
 	type Header,
@@ -168,7 +169,7 @@ export class RunBuilder {
 				this.#ageSamples.push(without(record));
 				return;
 			case 'probes':
-				this.#probes.push(without(record));
+				this.#probes.push(keptSmall(without(record)));
 				return;
 			case 'clarity':
 				this.#clarity.push(without(record));

@@ -5,9 +5,13 @@
  * systematics) and nothing of video: no encoder, no jitter buffer, no display. A packet that never came has no delay.
  */
 import { toReferenceMs } from './clock.ts';
+import type { ObservationRecord } from './records.ts';
 import type { Probes, Run, Segment } from './run.ts';
 
 export type ProbeWay = Probes['way'];
+
+/** How a lost packet stands in a small column; a packet 36 minutes ahead of its base is not kept small. */
+const LOST_US = -(2 ** 31);
 
 /** One packet; sent on its sender's clock, received on its receiver's, or all on the reference clock where said so. */
 export type ProbePacket = {
@@ -27,7 +31,7 @@ export type PlacedProbe = ProbePacket & { readonly segment: number; readonly way
 export function packProbes(
 	packets: readonly ProbePacket[],
 	{ segment, way }: { readonly segment: number; readonly way: ProbeWay },
-): { readonly kind: 'probes' } & Probes {
+): Extract<ObservationRecord, { kind: 'probes' }> {
 	const [first] = packets;
 	if (first === undefined) throw new RangeError('no probe packets to pack');
 	const arrived = packets.find(({ receivedMs }) => receivedMs !== null);
@@ -52,14 +56,34 @@ export function packProbes(
 /** The packets of one record, in order of sending, each instant on its own end's clock. */
 export function* unpackProbes(probes: Probes): Generator<ProbePacket> {
 	const { firstSequence, firstSentMs, sentAfterUs, baseMs, beyondUs } = probes;
+	const isSmall = beyondUs instanceof Int32Array;
 	let afterUs = 0;
-	for (const [i, stepUs] of sentAfterUs.entries()) {
-		afterUs += stepUs;
+	for (let i = 0; i < sentAfterUs.length; i++) {
+		afterUs += sentAfterUs[i]!;
 		const sentMs = firstSentMs + afterUs / 1000;
 		const beyond = beyondUs[i] ?? null;
-		const receivedMs = beyond === null ? null : sentMs + baseMs + beyond / 1000;
+		const receivedMs =
+			beyond === null || (isSmall && beyond === LOST_US) ? null : sentMs + baseMs + beyond / 1000;
 		yield { sequence: firstSequence + i, sentMs, receivedMs };
 	}
+}
+
+/**
+ * The same packets in half the memory, for runs of hours: whole numbers of four bytes. A record that does not fit is given
+ * back as it is.
+ */
+export function keptSmall(probes: Probes): Probes {
+	const { sentAfterUs, beyondUs } = probes;
+	const count = sentAfterUs.length;
+	const both = new Int32Array(2 * count);
+	for (let i = 0; i < count; i++) {
+		const [step, beyond] = [sentAfterUs[i]!, beyondUs[i] ?? null];
+		both[i] = step;
+		both[count + i] = beyond ?? LOST_US;
+		if (both[i] !== step || (beyond !== null && (both[count + i] !== beyond || beyond === LOST_US)))
+			return probes;
+	}
+	return { ...probes, sentAfterUs: both.subarray(0, count), beyondUs: both.subarray(count) };
 }
 
 /** Every packet of a run on the reference clock, record by record in file order: each way is in order of sending. */

@@ -22,7 +22,11 @@ export type PatchSample = Omit<RecordOf<'patches'>, 'kind'>;
 export type PictureSample = Omit<RecordOf<'picture'>, 'kind'>;
 export type DetailSample = Omit<RecordOf<'detail'>, 'kind'>;
 export type AgeSamples = Omit<RecordOf<'ageSamples'>, 'kind'>;
-export type Probes = Omit<RecordOf<'probes'>, 'kind'>;
+/** As the record, its columns in whichever arrays hold them (`keptSmall` of `probes.ts`); read them by `unpackProbes`. */
+export type Probes = Omit<RecordOf<'probes'>, 'kind' | 'sentAfterUs' | 'beyondUs'> & {
+	readonly sentAfterUs: ArrayLike<number>;
+	readonly beyondUs: ArrayLike<number | null>;
+};
 export type Clarity = Omit<RecordOf<'clarity'>, 'kind'>;
 export type StreamCounts = Omit<RecordOf<'streamCounts'>, 'kind'>;
 export type HarnessSample = Omit<RecordOf<'harness'>, 'kind'>;

@@ -12,32 +12,31 @@ export type Reordering = {
 /** `numbers`: sending numbers in the order of arrival. Null when nothing came. */
 export function measureReordering(numbers: ArrayLike<number>): Reordering | null {
 	if (numbers.length === 0) return null;
-	// Places and numbers of the arrivals that set a new greatest: rising both ways, so that the first above is found by halving.
-	const peaks: { readonly place: number; readonly number: number }[] = [];
+	// Places of the arrivals that set a new greatest: their numbers rise too, so that the first above is found by halving.
+	const peaks = new Uint32Array(numbers.length);
+	let peakCount = 0;
 	let reordered = 0;
 	let longestExtent = 0;
 	for (let place = 0; place < numbers.length; place++) {
 		const number = numbers[place]!;
-		const top = peaks.at(-1);
-		if (top === undefined || number >= top.number) {
-			peaks.push({ place, number });
+		if (peakCount === 0 || number >= numbers[peaks[peakCount - 1]!]!) {
+			peaks[peakCount++] = place;
 			continue;
 		}
 		reordered++;
-		longestExtent = Math.max(longestExtent, place - firstAbove(peaks, number));
+		const isAbove = (peak: number): boolean => numbers[peaks[peak]!]! > number;
+		longestExtent = Math.max(longestExtent, place - peaks[firstWhere(isAbove, peakCount)]!);
 	}
 	return { reordered, ratio: reordered / numbers.length, longestExtent };
 }
 
-function firstAbove(
-	peaks: readonly { readonly place: number; readonly number: number }[],
-	number: number,
-): number {
-	let [low, high] = [0, peaks.length - 1];
+/** Of `count` places, false before it and true from it on. */
+function firstWhere(holds: (place: number) => boolean, count: number): number {
+	let [low, high] = [0, count - 1];
 	while (low < high) {
 		const middle = (low + high) >> 1;
-		if (peaks[middle]!.number > number) high = middle;
+		if (holds(middle)) high = middle;
 		else low = middle + 1;
 	}
-	return peaks[low]!.place;
+	return low;
 }

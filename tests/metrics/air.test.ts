@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { measureAir } from '../../src/metrics/air.ts';
+import { airWaysOf } from '../../src/metrics/airWays.ts';
 import { candidateCauses } from '../../src/metrics/repeatCauses.ts';
 import { findRepeating } from '../../src/metrics/repeating.ts';
 import { packProbes } from '../../src/observations/probes.ts';
@@ -50,6 +51,18 @@ test('the two ways are told apart, and delay counts from its least, whatever the
 test('packets that overtake one another are counted as reordered', () => {
 	const air = measureAir(runOf(4, [probesOf('toViewer', 4, (_, i) => (i % 50 === 10 ? 100 : 5))]));
 	expect(air.kind === 'measured' && air.ways[0]).toMatchObject({ reordered: 4, lost: 0 });
+});
+
+test('of thirty packets of which one came there is no change of delay, and no failure', () => {
+	const air = measureAir(runOf(2, [probesOf('toViewer', 2, (_, i) => (i === 20 ? 5 : null))]));
+	expect(air.kind === 'measured' && air.ways[0]).toMatchObject({ sent: 100, lost: 99, ipdvP95Ms: 0 });
+});
+
+test('a way none of whose probes was sent in the observed time does not thin the chance of the other', () => {
+	const probes = [probesOf('toViewer', 20, () => 5), probesOf('toBench', 4, () => 5)];
+	const frames = steadyFrames(500, () => 30);
+	const run = madeRun({ frames, probes, segments: [madeSegment({ warmUpUntilMs: 5000, endMs: 20_000 })] });
+	expect(airWaysOf(run).map(({ way }) => way)).toEqual(['toViewer']);
 });
 
 test('without probes the pictures themselves tell of the way to the viewer', () => {

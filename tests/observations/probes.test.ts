@@ -1,7 +1,13 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { placeRun } from '../../src/observations/placeRun.ts';
-import { type ProbePacket, packProbes, probePackets, unpackProbes } from '../../src/observations/probes.ts';
+import {
+	keptSmall,
+	type ProbePacket,
+	packProbes,
+	probePackets,
+	unpackProbes,
+} from '../../src/observations/probes.ts';
 import { formatRecord, parseRecord } from '../../src/observations/recordText.ts';
 import { ending, madeHeader, segment } from './madeRecords.ts';
 
@@ -35,6 +41,31 @@ test('a packed probe comes back to a thousandth of a millisecond, and a lost one
 			},
 		),
 	);
+});
+
+test('kept small, every packet stays the same to the last digit, and in half the memory', () => {
+	fc.assert(
+		fc.property(fc.array(packet, { minLength: 1, maxLength: 300 }), (parts) => {
+			const packed = packProbes(made(parts, 7), { segment: 0, way: 'toViewer' });
+			const small = keptSmall(packed);
+			expect(small.beyondUs).toBeInstanceOf(Int32Array);
+			expect([...unpackProbes(small)]).toEqual([...unpackProbes(packed)]);
+		}),
+	);
+});
+
+test('a packet too far from the others for a small column is neither lost nor moved', () => {
+	for (const beyondUs of [-(2 ** 31), 2 ** 31, 2 ** 40]) {
+		const packed = {
+			...{ segment: 0, way: 'toViewer' as const, firstSequence: 0, firstSentMs: 0, baseMs: 5 },
+			...{ sentAfterUs: [0, 10], beyondUs: [null, beyondUs] },
+		};
+		const [, far] = unpackProbes(keptSmall(packed));
+		expect(far?.receivedMs).toBe(0.01 + 5 + beyondUs / 1000);
+	}
+	const rare = { segment: 0, way: 'toViewer' as const, firstSequence: 0, firstSentMs: 0, baseMs: 5 };
+	const [, late] = unpackProbes(keptSmall({ ...rare, sentAfterUs: [0, 2 ** 31], beyondUs: [0, 0] }));
+	expect(late?.sentMs).toBe(2 ** 31 / 1000);
 });
 
 test('numbers with a gap are refused: a packet that is left out must not pass for one that was never sent', () => {
