@@ -3,7 +3,7 @@
  * a computer that dies in the middle leaves everything up to then.
  */
 import { createReadStream, createWriteStream, type WriteStream } from 'node:fs';
-import { mkdir, stat, writeFile } from 'node:fs/promises';
+import { mkdir, rmdir, stat, unlink, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import { OutsideFailure } from '../failure.ts';
@@ -24,6 +24,7 @@ export const REPORT_FILE = 'report.html';
 export class RunFolder {
 	readonly path: string;
 	readonly #observations: WriteStream;
+	#isEmpty = true;
 
 	private constructor(path: string, observations: WriteStream) {
 		this.path = path;
@@ -56,6 +57,7 @@ export class RunFolder {
 
 	/** Appends one record; false when the disk is behind, and `drained` then waits for it. */
 	append(record: ObservationRecord): boolean {
+		this.#isEmpty = false;
 		return this.#observations.write(`${formatRecord(record)}\n`);
 	}
 
@@ -66,11 +68,16 @@ export class RunFolder {
 		});
 	}
 
-	close(): Promise<void> {
-		return new Promise((resolve, reject) => {
+	/** A folder in which nothing was written is taken away again: there is no run in it, and a list of runs would call it damaged. */
+	async close(): Promise<void> {
+		await new Promise((resolve, reject) => {
 			this.#observations.once('error', reject);
 			this.#observations.end(resolve);
 		});
+		if (!this.#isEmpty) return;
+		await unlink(join(this.path, OBSERVATIONS_FILE));
+		// Another file in it is somebody's: then it stays.
+		await rmdir(this.path).catch(() => {});
 	}
 }
 

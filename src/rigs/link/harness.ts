@@ -15,7 +15,7 @@ import { type Evidence, makeEvidence } from './evidence.ts';
 import { keepHeadlessViewer } from './headless.ts';
 import { watchHostLoad } from './hostLoad.ts';
 import type { LinkOptions, LinkOutcome, LinkSinks } from './link.ts';
-import { viewerNeverCame } from './linkFailures.ts';
+import { viewerNeverCame, viewerStillAwaited } from './linkFailures.ts';
 import { linkHeader } from './linkHeader.ts';
 import { type LinkParts, openParts } from './linkParts.ts';
 import { ProbePath, type WayPackets } from './probePath.ts';
@@ -389,6 +389,7 @@ class LinkRun {
 		const nowMs = monotonicMs();
 		if (this.#firstHello !== null) this.#record({ kind: 'end', atMs: roundMs(nowMs), reason });
 		if (this.#failure !== null) throw this.#failure;
+		if (this.#firstHello === null) throw viewerStillAwaited();
 		const observedMs = this.#keeper.observedMs(nowMs);
 		return { reason, observedMs, segmentCount: this.#keeper.segmentCount, ...logs };
 	}

@@ -9,6 +9,14 @@ export function viewerNeverCame(): OutsideFailure {
 	);
 }
 
+export function viewerStillAwaited(): OutsideFailure {
+	return new OutsideFailure(
+		'viewerStillAwaited',
+		'The run was stopped before a viewer had come. Nothing was observed, and nothing is kept.',
+		'Start it again, and open the address on the tablet.',
+	);
+}
+
 export function relayLost(): OutsideFailure {
 	return new OutsideFailure(
 		'relayLost',

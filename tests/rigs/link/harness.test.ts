@@ -194,6 +194,14 @@ test('a port in use is named, for the control socket and for the picture', async
 	holder.close();
 });
 
+test('stopped before a viewer came, a run says so and has written nothing', async () => {
+	const { told, outcome } = run({ viewer: 'external' }, ({ stage }, _, stop) => {
+		if (stage === 'waitingForViewer') stop();
+	});
+	await expect(outcome).rejects.toMatchObject({ code: 'viewerStillAwaited' });
+	expect(told.records).toEqual([]);
+});
+
 test('no observed time is no run', async () => {
 	await expect(run({ observedMs: 0 }).outcome).rejects.toThrow(RangeError);
 });
