@@ -40,6 +40,7 @@ export function profileOf(name: ProfileName): Profile {
  * (estimators.md B2, derived: 59 independent readings, each worth 2 L).
  */
 const SPELLS_NEEDED = 118;
+const RARE_MS = 600_000;
 
 /** The shortest run that can speak for spells of that mean length. */
 export function spellsNeedMs(spellMs: number): number {
@@ -55,11 +56,17 @@ export function longEnoughForSpells(observedMs: number, profile: Profile): boole
 export function speaksFor(observedMs: number, profile: Profile): string {
 	if (profile.census) return 'speaks for this file only';
 	if (!(Number.isFinite(observedMs) && observedMs > 0)) return 'speaks for nothing: nothing was observed';
-	const missed = `${(observedMs / 3000).toFixed(0)} s`;
-	const rarer = `once in R s would be missed with probability e^(-T/R): 5 % at R = ${missed}`;
+	const rarer = rarerWords(observedMs);
 	if (profile.spellMs === null) {
-		return `speaks for no disturbance in particular: too short; one that comes ${rarer}`;
+		return `speaks for no disturbance in particular: too short; ${rarer}`;
 	}
 	const spellSeconds = Math.min(profile.spellMs, observedMs / SPELLS_NEEDED) / 1000;
-	return `speaks for disturbances up to about ${spellSeconds.toFixed(1)} s long; a rarer one that comes ${rarer}`;
+	return `speaks for disturbances up to about ${spellSeconds.toFixed(1)} s long; ${rarer}`;
+}
+
+/** What comes once in R s, at no set times, is missed in T s with probability e^(-T/R): R for 1 in 20, and the share for R of 10 min. */
+function rarerWords(observedMs: number): string {
+	const often = (observedMs / 1000 / Math.log(20)).toFixed(0);
+	const missed = Math.round(100 * Math.exp(-observedMs / RARE_MS));
+	return `a rare one may have been missed: of such runs 5 in 100 miss one that comes about once in ${often} s, and ${missed} in 100 one that comes about once in 10 min`;
 }

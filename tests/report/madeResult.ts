@@ -365,7 +365,7 @@ export function madeResult(fitness: Fitness): ResultDocument {
 			decidedBy: ['freezes'],
 			settleBySeconds: fitness === 'undetermined' ? 180 : null,
 			speaksFor:
-				'speaks for disturbances up to about 2.5 s long; a rarer one that comes once in R s would be missed with probability e^(-T/R): 5 % at R = 103 s',
+				'speaks for disturbances up to about 2.5 s long; a rare one may have been missed: of such runs 5 in 100 miss one that comes about once in 103 s, and 60 in 100 one that comes about once in 10 min',
 			criteria: { name: 'standard', hash: '8c1f0a52d9e37b46' },
 		},
 	};

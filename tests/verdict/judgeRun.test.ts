@@ -249,7 +249,7 @@ test('the margin is the smallest over the steering lines, and the tightest line 
 
 test('it says which disturbances it speaks for, and how rare a one it would miss', () => {
 	expect(verdict().speaksFor).toBe(
-		'speaks for disturbances up to about 2.5 s long; a rarer one that comes once in R s would be missed with probability e^(-T/R): 5 % at R = 103 s',
+		'speaks for disturbances up to about 2.5 s long; a rare one may have been missed: of such runs 5 in 100 miss one that comes about once in 103 s, and 60 in 100 one that comes about once in 10 min',
 	);
 	expect(verdict({ facts: { observedMs: 59_000 } }).speaksFor).toContain('up to about 0.5 s');
 });
