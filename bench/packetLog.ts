@@ -86,7 +86,10 @@ function mostUsual(values: readonly number[]): number | undefined {
 	return [...counts].sort((a, b) => b[1] - a[1])[0]?.[0];
 }
 
-/** What a person before a screen would have met, had every whole picture been seen `restMs` later. */
+/**
+ * What a person before a screen would have met, had every whole picture been seen `restMs` later. An interval that reaches into the window
+ * counts whole, and the window's end cuts the last one off, as the rig says of itself: an outage may lie over either edge.
+ */
 export type LoggedStory = {
 	readonly gapsMs: readonly number[];
 	/** Of at least max(3 avg, avg + 150 ms) over the 30 intervals before (W3C webrtc-stats). */
@@ -107,13 +110,16 @@ export function storyOf(
 	{ fromMs, toMs, restMs, limitMs }: Window,
 ): LoggedStory {
 	const seen = pictures.map(({ shownMs, wholeMs }) => ({ shownMs, atMs: wholeMs + restMs }));
-	const within = seen.filter(({ atMs }) => atMs >= fromMs && atMs <= toMs).map(({ atMs }) => atMs);
-	const gapsMs = within.slice(1).map((atMs, i) => atMs - (within[i] ?? atMs));
-	const freezesMs = gapsMs.filter((ms, i) => {
-		const before = gapsMs.slice(Math.max(0, i - 30), i);
-		const usual = before.reduce((sum, one) => sum + one, 0) / Math.max(1, before.length);
+	const came = seen.filter(({ atMs }) => atMs < toMs).map(({ atMs }) => atMs);
+	const intervals = came.map((atMs, i) => ({ fromMs: atMs, ms: (came[i + 1] ?? toMs) - atMs }));
+	const isObserved = (one: { fromMs: number; ms: number }): boolean => one.fromMs + one.ms > fromMs;
+	const freezes = intervals.filter(({ ms }, i) => {
+		const before = intervals.slice(Math.max(0, i - 30), i);
+		const usual = before.reduce((sum, one) => sum + one.ms, 0) / Math.max(1, before.length);
 		return ms >= Math.max(3 * usual, usual + 150);
 	});
+	const gapsMs = intervals.filter(isObserved).map(({ ms }) => ms);
+	const freezesMs = freezes.filter(isObserved).map(({ ms }) => ms);
 	let [oldestMs, over, looks, newest] = [0, 0, 0, 0];
 	for (let atMs = fromMs; atMs < toMs; atMs++) {
 		while ((seen[newest + 1]?.atMs ?? Number.POSITIVE_INFINITY) <= atMs) newest++;
