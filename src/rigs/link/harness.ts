@@ -7,21 +7,20 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import { OutsideFailure } from '../../failure.ts';
 import type { ObservationRecord } from '../../observations/records.ts';
-import type { FromViewer, ToViewer } from '../../protocol/control.ts';
+import type { ToViewer } from '../../protocol/control.ts';
 import { createRandom, type Random } from '../../statistics/random.ts';
 import { monotonicMs, roundMs } from '../../transports/monotonic.ts';
-import type { Hello } from './controlServer.ts';
 import { type Evidence, makeEvidence } from './evidence.ts';
 import { keepHeadlessViewer } from './headless.ts';
 import { watchHostLoad } from './hostLoad.ts';
 import type { LinkOptions, LinkOutcome, LinkSinks } from './link.ts';
-import { viewerNeverCame, viewerStillAwaited } from './linkFailures.ts';
+import { viewerStillAwaited } from './linkFailures.ts';
 import { linkHeader } from './linkHeader.ts';
 import { type LinkParts, openParts } from './linkParts.ts';
 import { ProbePath, type WayPackets } from './probePath.ts';
 import { RtcLookers } from './rtcLookers.ts';
 import { RtcPath } from './rtcPath.ts';
-import { SeatedViewer } from './seatedViewer.ts';
+import { RunViewer } from './runViewer.ts';
 import { NEWS_WITHIN_MS, SegmentKeeper } from './segmentKeeper.ts';
 import type { SentFrame } from './senderMessages.ts';
 
@@ -58,21 +57,12 @@ class LinkRun {
 	readonly #rtc: RtcPath | null;
 	readonly #lookers = new RtcLookers(() => this.#parts?.sender);
 	readonly #probe: ProbePath | null;
+	readonly #viewer: RunViewer;
 	#parts: LinkParts | null = null;
 	#stopViewer: (() => Promise<void>) | null = null;
-	#viewer: SeatedViewer | null = null;
-	#firstHello: Hello | null = null;
 	/** Whatever ended the run from outside; thrown when all is closed. */
 	#failure: unknown = null;
 	#ending = false;
-	#done = false;
-	/** On the viewer's own screen. */
-	#isStopAsked = false;
-	#kept: { readonly frameNumber: number; bytes: Uint8Array | null } | null = null;
-	#watchingSinceMs: number | null = null;
-	#aloneSinceMs = 0;
-	/** The loaded page in the seat, or last in it; null where it does not say. */
-	#page: string | null = null;
 	#writtenMs = 0;
 
 	constructor(options: LinkOptions, sinks: LinkSinks) {
@@ -80,14 +70,22 @@ class LinkRun {
 		this.#sinks = sinks;
 		this.#random = createRandom(options.seed);
 		this.#keeper = new SegmentKeeper((record) => this.#record(record), options);
-		const ends = {
-			send: (message: ToViewer) => this.#parts?.control.send(message),
-			event: (code: string, detail: string) => this.#event({ atMs: monotonicMs(), code, detail }),
-		};
+		const send = (message: ToViewer): void => this.#parts?.control.send(message);
+		const event = (code: string, detail: string): void => this.#event({ atMs: monotonicMs(), code, detail });
 		const [sender, relay] = [() => this.#parts?.sender, () => this.#parts?.udpRelay];
-		this.#rtc = options.webrtc === null ? null : new RtcPath({ ...ends, sender, relay });
-		const probe = { ...ends, probe: () => this.#parts?.probe, relay: () => this.#parts?.probeRelay };
+		this.#rtc = options.webrtc === null ? null : new RtcPath({ send, event, sender, relay });
+		const probe = { send, event, probe: () => this.#parts?.probe, relay: () => this.#parts?.probeRelay };
 		this.#probe = options.probePerSecond === null ? null : new ProbePath(probe, options.lostAfterMs);
+		this.#viewer = new RunViewer({
+			...{ send, random: this.#random, keeper: this.#keeper, rtc: this.#rtc, probe: this.#probe },
+			viewerWithinMs: options.viewerWithinMs,
+			event: (one) => this.#event(one),
+			begins: (hello) => this.#record(linkHeader(options, hello, this.#parts?.sender.codec ?? '')),
+			beginPictures: () => this.#parts?.sender.begin(),
+			writeLastProbes: (nowMs, silent) => this.#writeLastProbes(nowMs, silent),
+			isEnding: () => this.#ending,
+			fail: (failure) => this.#fail(failure),
+		});
 	}
 
 	async go(): Promise<LinkOutcome> {
@@ -114,7 +112,7 @@ class LinkRun {
 	async closeAll(): Promise<void> {
 		this.#ending = true;
 		this.#load.stop();
-		this.#viewer?.pinger.stop();
+		this.#viewer.seated?.pinger.stop();
 		this.#rtc?.close();
 		this.#probe?.close();
 		await this.#stopViewer?.();
@@ -140,16 +138,14 @@ class LinkRun {
 				counts: (row) => this.#keeper.streamCounts('sender', [row]),
 			},
 			control: {
-				came: (hello) => this.#onCame(hello),
-				message: (message, heardMs) => this.#onMessage(message, heardMs),
-				bytes: (bytes) => {
-					if (this.#kept !== null) this.#kept.bytes ??= bytes;
-				},
+				came: (hello) => this.#viewer.came(hello),
+				message: (message, heardMs) => this.#viewer.said(message, heardMs),
+				bytes: (bytes) => this.#viewer.sentBytes(bytes),
 				refused: (reason, steering) => {
 					const code = steering ? 'viewerRefused' : 'otherViewerRefused';
 					this.#event({ atMs: monotonicMs(), code, detail: reason });
 				},
-				left: () => this.#onLeft(),
+				left: () => this.#viewer.left(),
 				watching: (count) =>
 					this.#event({
 						atMs: monotonicMs(),
@@ -168,7 +164,7 @@ class LinkRun {
 
 	#startViewer({ url, port: controlPort }: LinkParts['control']): void {
 		const { host, viewer } = this.#options;
-		this.#aloneSinceMs = monotonicMs();
+		this.#viewer.awaited(monotonicMs());
 		this.#sinks.progress({ stage: 'waitingForViewer', url });
 		if (viewer === 'external' || controlPort === null) return;
 		this.#stopViewer = keepHeadlessViewer({
@@ -180,110 +176,10 @@ class LinkRun {
 		});
 	}
 
-	#onCame(hello: Hello): string | null {
-		const first = this.#firstHello;
-		if (first !== null && hello.viewerPoint !== first.viewerPoint)
-			return `this run observes pictures as ${first.viewerPoint}, not as ${hello.viewerPoint}`;
-		if (first === null) {
-			this.#firstHello = hello;
-			this.#record(linkHeader(this.#options, hello, this.#parts?.sender.codec ?? ''));
-		} else this.#event({ atMs: monotonicMs(), code: 'viewerReturned' });
-		// Another page, or the same one loaded anew, has nothing to tell of before.
-		if (hello.page === undefined || hello.page !== this.#page)
-			this.#keeper.endSuspended('viewerLeft', monotonicMs());
-		this.#page = hello.page ?? null;
-		const viewer = new SeatedViewer(hello, (message) => this.#parts?.control.send(message), this.#random);
-		this.#viewer = viewer;
-		viewer.pinger.run().catch((error: unknown) => this.#fail(error));
-		return null;
-	}
-
-	#onMessage(message: FromViewer, heardMs: number): void {
-		const viewer = this.#viewer;
-		if (viewer === null) return;
-		viewer.heard(heardMs);
-		switch (message.type) {
-			case 'ready':
-				if (this.#watchingSinceMs === null) this.#parts?.sender.begin();
-				this.#watchingSinceMs ??= heardMs;
-				// A page that came back has told by now what it saw and got while its socket was away.
-				this.#writeLastProbes(heardMs);
-				this.#keeper.endSuspended('viewerLeft', heardMs);
-				viewer.markReady();
-				this.#rtc?.viewerReady(viewer.hello.page);
-				this.#probe?.viewerReady(viewer.hello.page);
-				return;
-			case 'answer':
-				if (message.way === 'picture') this.#rtc?.answered(message);
-				else this.#probe?.answered(message);
-				return;
-			case 'streamCounts':
-				this.#rtc?.viewerCounts(message.rows);
-				this.#keeper.streamCounts('viewer', message.rows);
-				return;
-			case 'probed':
-				this.#probe?.probed(message, heardMs);
-				return;
-			case 'pong':
-				viewer.pinger.pong(message, heardMs);
-				return;
-			case 'seen':
-				this.#keeper.seen(message.rows, heardMs);
-				return;
-			case 'event':
-				if (message.code === 'stopPressed') this.#isStopAsked = true;
-				this.#keeper.sample(message);
-				return;
-			case 'patches':
-			case 'picture':
-			case 'detail':
-				this.#keeper.sample(message);
-				return;
-			case 'keptFrame':
-				this.#kept = { frameNumber: message.frameNumber, bytes: null };
-				return;
-			case 'done':
-				this.#done = true;
-				return;
-			case 'away':
-				this.#onAway(message.code);
-				return;
-			case 'able':
-			case 'mark':
-			case 'hello':
-				return;
-		}
-	}
-
-	#onLeft(): void {
-		this.#viewer?.pinger.stop();
-		this.#viewer = null;
-		this.#aloneSinceMs = monotonicMs();
-		// A page that has said all leaves at once: what it kept is still wanted.
-		if (this.#ending) return;
-		this.#kept = null;
-		// It may come back with what it saw meanwhile; until then nothing is decided about those frames.
-		if (this.#page !== null) {
-			this.#keeper.suspend(monotonicMs());
-			this.#probe?.viewerAway();
-			return;
-		}
-		this.#keeper.end('viewerLeft', 'unobserved', monotonicMs());
-		this.#rtc?.viewerGone();
-	}
-
-	/** The page looks no longer, though its socket may be open: what it has seen was told before. */
-	#onAway(code: string): void {
-		this.#event({ atMs: monotonicMs(), code: 'viewerAway', detail: code });
-		this.#writeLastProbes(monotonicMs());
-		this.#keeper.end(code, 'unobserved', monotonicMs());
-		this.#viewer?.lookAway();
-	}
-
 	#onFrame(frame: SentFrame): void {
 		this.#sinks.sent?.(frame);
 		if (frame.encodeMs !== null) this.#load.encoded(frame.encodeMs);
-		const viewer = this.#viewer;
+		const viewer = this.#viewer.seated;
 		// Only the first segment waits for the jitter buffer: what it does after that is the link's own.
 		const isAtRest = this.#rtc === null || this.#rtc.isAtRest || this.#keeper.segmentCount > 0;
 		const mayBegin = !this.#ending && !this.#keeper.isOpen && frame.viewerCount > 0 && isAtRest;
@@ -294,32 +190,16 @@ class LinkRun {
 	/** Why the run ends now; null while it goes on. */
 	#step(nowMs: number): string | null {
 		if (this.#failure !== null) return reasonOf(this.#failure);
-		if (this.#sinks.signal?.aborted || this.#isStopAsked) return 'stopped';
+		if (this.#sinks.signal?.aborted || this.#viewer.isStopAsked) return 'stopped';
 		this.#writeNowAndThen(nowMs);
-		const viewer = this.#viewer;
-		if (viewer === null) return this.#waitForViewer(nowMs);
-		this.#listen(viewer, nowMs);
+		const gone = this.#viewer.check(nowMs);
+		if (gone !== null || this.#viewer.seated === null) return gone;
 		const { observedMs: targetMs, warmUpMs } = this.#options;
 		if (this.#keeper.observedMs(nowMs) >= targetMs) return 'runEnd';
-		const sinceMs = this.#watchingSinceMs ?? nowMs;
+		const sinceMs = this.#viewer.watchingSinceMs ?? nowMs;
 		const limitMs = 2 * targetMs + warmUpMs * this.#keeper.segmentCount;
 		const settleMs = this.#rtc === null ? SETTLE_MS : SETTLE_MS + RTC_SETTLE_MS;
 		return nowMs - sinceMs > limitMs + settleMs ? 'tookTooLong' : null;
-	}
-
-	#waitForViewer(nowMs: number): string | null {
-		if (nowMs - this.#aloneSinceMs < this.#options.viewerWithinMs) return null;
-		if (this.#firstHello === null) this.#fail(viewerNeverCame());
-		return this.#firstHello === null ? 'viewerNeverCame' : 'viewerGone';
-	}
-
-	#listen(viewer: SeatedViewer, nowMs: number): void {
-		const change = viewer.check(nowMs);
-		if (change === null) return;
-		this.#event({ atMs: nowMs, code: change === 'fellSilent' ? 'viewerSilent' : 'viewerReturned' });
-		if (change !== 'fellSilent') return;
-		this.#writeLastProbes(nowMs, true);
-		this.#keeper.end('viewerSilent', 'lost', nowMs);
 	}
 
 	#writeNowAndThen(nowMs: number): void {
@@ -329,7 +209,7 @@ class LinkRun {
 		this.#keeper.flush(nowMs);
 		this.#writeProbes(this.#probe?.take(nowMs));
 		const load = this.#load.sample();
-		if (this.#firstHello === null) return;
+		if (!this.#viewer.hasCome) return;
 		this.#record({ kind: 'harness', atMs: roundMs(nowMs), ...load });
 		const bufferMs = this.#rtc?.restlessMs ?? null;
 		const targetMs = this.#options.observedMs;
@@ -354,12 +234,12 @@ class LinkRun {
 		this.#keeper.stopAccepting(endMs);
 		const untilMs = endMs + this.#options.lostAfterMs + DRAIN_GRACE_MS;
 		await pause(NEWS_WITHIN_MS);
-		while (this.#keeper.pendingCount > 0 && this.#viewer !== null && this.#failure === null) {
+		while (this.#keeper.pendingCount > 0 && this.#viewer.seated !== null && this.#failure === null) {
 			if (monotonicMs() > untilMs) break;
 			await pause(STEP_MS);
 			this.#writeNowAndThen(monotonicMs());
 		}
-		await this.#viewer?.pinger.after();
+		await this.#viewer.seated?.pinger.after();
 		this.#writeLastProbes(monotonicMs());
 		// The viewer was there until `endMs`, and that time counts. If it has left since, what never came is lost all the same:
 		// left out of the ledger, a link that breaks at the very end would hide its losses.
@@ -368,28 +248,29 @@ class LinkRun {
 
 	/** What the viewer still holds, and the picture it kept. */
 	async #finish(): Promise<void> {
-		if (this.#viewer === null) return;
+		if (this.#viewer.seated === null) return;
 		this.#sinks.progress({ stage: 'finishing' });
 		this.#rtc?.close();
 		this.#probe?.close();
 		this.#parts?.control.send({ type: 'finish' });
 		const untilMs = monotonicMs() + FINISH_WITHIN_MS;
-		while (!this.#done && this.#viewer !== null && monotonicMs() < untilMs) await pause(STEP_MS);
+		while (!this.#viewer.isDone && this.#viewer.seated !== null && monotonicMs() < untilMs)
+			await pause(STEP_MS);
 	}
 
 	#conclude(
 		reason: string,
 		logs: Pick<LinkOutcome, 'relayLog' | 'udpRelayLog' | 'probeRelayLog'>,
 	): LinkOutcome {
-		const kept = this.#kept;
+		const { kept } = this.#viewer;
 		// A picture kept from before the run stands in no record, and is no evidence of it.
 		const isOurs = kept !== null && kept.frameNumber === this.#keeper.leastLikeFrame;
 		const evidence = isOurs && kept.bytes !== null ? this.#makeEvidence(kept.frameNumber, kept.bytes) : null;
 		this.#keeper.closePictures(evidence);
 		const nowMs = monotonicMs();
-		if (this.#firstHello !== null) this.#record({ kind: 'end', atMs: roundMs(nowMs), reason });
+		if (this.#viewer.hasCome) this.#record({ kind: 'end', atMs: roundMs(nowMs), reason });
 		if (this.#failure !== null) throw this.#failure;
-		if (this.#firstHello === null) throw viewerStillAwaited();
+		if (!this.#viewer.hasCome) throw viewerStillAwaited();
 		const observedMs = this.#keeper.observedMs(nowMs);
 		return { reason, observedMs, segmentCount: this.#keeper.segmentCount, ...logs };
 	}
@@ -399,7 +280,7 @@ class LinkRun {
 	}
 
 	#event(event: { atMs: number; code: string; frameNumber?: number | null; detail?: string | null }): void {
-		if (this.#firstHello !== null) this.#keeper.event(event);
+		if (this.#viewer.hasCome) this.#keeper.event(event);
 	}
 
 	#record(record: ObservationRecord): void {
