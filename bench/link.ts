@@ -231,6 +231,8 @@ function round(value: number): number {
 
 function report({ delays, floor, losses, gaps }: typeof result): void {
 	const context = benchContext();
+	const isWrong = losses.some(({ sumOff, wrongFate }) => sumOff !== 0 || wrongFate !== 0);
+	process.exitCode = isWrong || delays.some(({ verdict }) => verdict !== 'within') ? 1 : 0;
 	if (process.argv.includes('--json')) {
 		console.log(JSON.stringify({ bench: 'link', context, seed: SEED, delays, floor, losses, gaps }));
 		return;
