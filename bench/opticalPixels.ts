@@ -1,7 +1,7 @@
 /**
  * How good is the optical rig's reading of real files: invented clips with known truth, drawn as pictures, encoded by a real encoder, and read by the
  * path that `optical` takes. Goals: in each clip the error within the stated 95 % uncertainty, the tablet's orientation right, no wrong reading in an
- * observation, known losses counted exactly; in photographs no marker (only where Debian's python3-skimage is installed, or STEERWORTHY_PHOTOS names a folder).
+ * observation, known losses counted exactly; in photographs no marker (only where Debian's python3-skimage is installed, or OPEN_PICTURES names a folder).
  *
  *     npx tsx bench/opticalPixels.ts [--quick] [--json] [--only WORD]
  */
@@ -186,7 +186,7 @@ type Photographs = { readonly files: number; readonly variants: number; readonly
 
 /** Each photograph at three scales: anything that is read as a marker is a false one. */
 function lookAtPhotographs(): Photographs {
-	const folder = process.env['STEERWORTHY_PHOTOS'] ?? '/usr/lib/python3/dist-packages/skimage/data';
+	const folder = process.env['OPEN_PICTURES'] ?? '/usr/lib/python3/dist-packages/skimage/data';
 	if (!existsSync(folder)) return null;
 	const names = readdirSync(folder).filter((name) => /\.(png|jpe?g)$/i.test(name));
 	let [variants, markers, files] = [0, 0, 0];
@@ -255,7 +255,7 @@ function report(): void {
 	);
 	console.log(
 		photographs === null
-			? '\nPhotographs: NOT RUN (python3-skimage is not installed, STEERWORTHY_PHOTOS names no folder).'
+			? '\nPhotographs: NOT RUN (python3-skimage is not installed, OPEN_PICTURES names no folder).'
 			: `\nPhotographs: ${photographs.files} files, ${photographs.variants} variants, ${photographs.markers} markers seen.`,
 	);
 	console.log(

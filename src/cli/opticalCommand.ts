@@ -9,7 +9,7 @@ import { parseCardSpec } from '../pattern/cardSpec.ts';
 import { RECORDING_FILE, RunFolder, writeRunFile } from '../register/runFolder.ts';
 import { type OpticalClip, readOpticalClip, type UnreadClip } from '../rigs/optical/opticalClip.ts';
 import { type CardSeen, opticalRecords } from '../rigs/optical/opticalRecords.ts';
-import { separateFilms } from '../rigs/optical/sameFilm.ts';
+import { type MaybeOne, separateFilms } from '../rigs/optical/sameFilm.ts';
 import { readRecording } from '../rigs/recording/recording.ts';
 import { whichCard } from '../rigs/recording/whichCard.ts';
 import { stillsOfClip } from '../rigs/still/clipStills.ts';
@@ -73,7 +73,7 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 		...{ root: options.out, rig: 'optical', layout: 'scope' },
 	});
 	const card = options.card === undefined ? null : await cardOf(options.card, options.decoder);
-	const { clips, unread } = await readClips(paths, options.decoder);
+	const { clips, unread, mayBeOne } = await readClips(paths, options.decoder);
 	const runId = newRunName('optical', options.name);
 	const recorded =
 		options.recording === undefined
@@ -87,6 +87,7 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 			profile: options.profile,
 			clips,
 			unread,
+			mayBeOne,
 			turnedAsMeant: options.turnedAsMeant === true,
 			card: card?.seen ?? null,
 			light: options.light ?? null,
@@ -130,7 +131,11 @@ async function cardOf(path: string, decoder: ClipDecoder): Promise<FilmedCard> {
 	};
 }
 
-type ReadClips = { readonly clips: readonly OpticalClip[]; readonly unread: readonly UnreadClip[] };
+type ReadClips = {
+	readonly clips: readonly OpticalClip[];
+	readonly unread: readonly UnreadClip[];
+	readonly mayBeOne: readonly MaybeOne[];
+};
 
 /** Throws `OutsideFailure` `noClipRead` where not one of them says anything; with one that does, the others are told and left out. */
 async function readClips(paths: readonly string[], decoder: ClipDecoder): Promise<ReadClips> {
@@ -141,8 +146,8 @@ async function readClips(paths: readonly string[], decoder: ClipDecoder): Promis
 		if (clip.kind === 'clip') clips.push(clip);
 		else unread.push(clip);
 	}
-	const separated = separateFilms(clips);
-	if (clips.length > 0) return { clips: separated.clips, unread: [...unread, ...separated.left] };
+	const { left, ...separated } = separateFilms(clips);
+	if (clips.length > 0) return { ...separated, unread: [...unread, ...left] };
 	throw new OutsideFailure(
 		'noClipRead',
 		unread.map(({ name, explanation }) => `${name}: ${explanation}`).join('\n'),

@@ -34,10 +34,12 @@ function rank(shown: Orientation['shown']): number {
 const codes: ReadonlySet<string> = new Set([
 	'clipLeftOut',
 	'clipHdr',
+	'filmsMayBeOne',
 	'sessionsMixed',
 	'clipPartlyUsed',
 	'methodsApart',
 	'phaseStands',
+	'phaseUnseen',
 	'tabletPartlyUnread',
 	'curveApart',
 ]);

@@ -17,6 +17,7 @@ import type {
 	MarkerTrack,
 	Point,
 } from './opticalTypes.ts';
+import { distance } from './quadSides.ts';
 
 /** How far round its last place a marker is looked for, as a share of its side. */
 const LOOK_ROUND = 0.35;
@@ -111,10 +112,6 @@ function createColumn(marker: FoundMarker, filmed: Located['filmed'], finder: Ma
 function restFor(speedPx: number, sidePx: number): number {
 	const allowedPx = REST_MODULE_RATIO * (sidePx / MODULES);
 	return Math.max(1, Math.min(MOST_REST_FRAMES, Math.floor(allowedPx / Math.max(speedPx, 0.01))));
-}
-
-function distance(a: Point, b: Point): number {
-	return Math.hypot(a.xPx - b.xPx, a.yPx - b.yPx);
 }
 
 function grown<T extends Float32Array | Uint8Array>(from: T): T {

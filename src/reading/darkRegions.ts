@@ -16,6 +16,8 @@ export type DarkPlan = {
 	readonly margin: number;
 	/** Least side of a region's box. */
 	readonly leastPx: number;
+	/** Of the same picture, by `lumaSums`: one for all windows. */
+	readonly sums: Uint32Array;
 };
 
 /** Steps to the eight neighbours, clockwise from right. */
@@ -41,8 +43,10 @@ export function darkOutlines(luma: LumaPlane, plan: DarkPlan): Outline[] {
 }
 
 /** 1 where dark; one pixel of margin all round, so that no border leaves the array. */
-function darkMask({ data, stride, widthPx, heightPx }: LumaPlane, { reachPx, margin }: DarkPlan): Uint8Array {
-	const sums = integral({ data, stride, widthPx, heightPx });
+function darkMask(
+	{ data, stride, widthPx, heightPx }: LumaPlane,
+	{ reachPx, margin, sums }: DarkPlan,
+): Uint8Array {
 	const across = widthPx + 1;
 	const mask = new Uint8Array((widthPx + 2) * (heightPx + 2));
 	for (let y = 0; y < heightPx; y++) {
@@ -62,7 +66,7 @@ function darkMask({ data, stride, widthPx, heightPx }: LumaPlane, { reachPx, mar
 }
 
 /** Sums of all pixels above and to the left; a 4K picture of 255 stays under 2^32. */
-function integral({ data, stride, widthPx, heightPx }: LumaPlane): Uint32Array {
+export function lumaSums({ data, stride, widthPx, heightPx }: LumaPlane): Uint32Array {
 	const across = widthPx + 1;
 	const sums = new Uint32Array(across * (heightPx + 1));
 	for (let y = 0; y < heightPx; y++) {

@@ -29,6 +29,8 @@ export type ClipPlan = {
 	readonly rateHz: number;
 	readonly codec?: ClipCodec;
 	readonly bitDepth?: 8 | 10;
+	/** `hlg`: BT.2020 primaries and hybrid log-gamma (ITU-R BT.2100), as phones film HDR; the pictures given are in it already. */
+	readonly transfer?: 'usual' | 'hlg';
 	/** B-pictures in a row, as many as asked and not as the encoder finds useful; 0: none. */
 	readonly bFrames?: number;
 	/** Asked of the encoder; left out: fine enough to be read to the pixel (about quantiser 12). */
@@ -50,6 +52,9 @@ export const WRITTEN_TICKS_HZ = 90_000;
 const PIXEL_FORMAT_I420_10 = 62;
 const PIXEL_FORMAT_JPEG = 12;
 const FULL_RANGE = 2;
+/** In the lists of ITU-T H.273: BT.2020 (primaries and non-constant matrix have one number), and BT.2100's hybrid log-gamma. */
+const BT2020 = 9;
+const HLG = 18;
 const DISPLAY_MATRIX = 5;
 const GLOBAL_HEADER = 0x40_0000;
 /** Apple's players want this mark on HEVC. */
@@ -186,6 +191,7 @@ function drain({ format, encoder, stream, pictureTicks }: Parts, packet: CodecPa
 
 function openEncoder(library: CodecLibrary, plan: ClipPlan & { readonly codec: ClipCodec }): CodecContext {
 	const { widthPx, heightPx, rateHz, codec, bitDepth = 8, bFrames = 0, bitrateKbps } = plan;
+	const isHlg = plan.transfer === 'hlg';
 	const found = library.Codec.findEncoderByName(encoders[codec]);
 	if (found === null)
 		throw new OutsideFailure(
@@ -205,9 +211,9 @@ function openEncoder(library: CodecLibrary, plan: ClipPlan & { readonly codec: C
 	context.gopSize = Math.max(1, Math.round(rateHz));
 	context.setFlags(GLOBAL_HEADER);
 	context.colorRange = codec === 'mjpeg' ? FULL_RANGE : LIMITED_RANGE;
-	context.colorPrimaries = BT709;
-	context.colorTrc = BT709;
-	context.colorSpace = BT709;
+	context.colorPrimaries = isHlg ? BT2020 : BT709;
+	context.colorTrc = isHlg ? HLG : BT709;
+	context.colorSpace = isHlg ? BT2020 : BT709;
 	const kbps = bitrateKbps ?? (codec === 'mjpeg' ? MJPEG_KBPS : 0);
 	context.bitRate = BigInt(Math.round(kbps * 1000));
 	for (const [name, value] of [...options[codec], ...(bitrateKbps === undefined ? fineQuality[codec] : [])])

@@ -12,6 +12,7 @@ import { type ClipPlace, clipRecords, clipSystematics } from '../../reading/clip
 import { shutterLine } from '../../reading/shutter.ts';
 import { studentQuantile } from '../../statistics/studentT.ts';
 import type { OpticalClip, UnreadClip } from './opticalClip.ts';
+import type { MaybeOne } from './sameFilm.ts';
 import { isFast, measuredMs, sessionsSeen } from './session.ts';
 
 /** What was read of the printed card: its patches as drawn, and the records of the looks at it, wherever in the run they stand. */
@@ -33,6 +34,8 @@ export type OpticalRun = {
 	readonly clips: readonly OpticalClip[];
 	/** Clips that could not be read, which are told and left out. */
 	readonly unread: readonly UnreadClip[];
+	/** Clips of which two may be one film; none when left out. */
+	readonly mayBeOne?: readonly MaybeOne[];
 	/** The person said that the picture is meant to lie as it does. */
 	readonly turnedAsMeant: boolean;
 	/** The printed card as the filmed tablet showed it; null: not filmed. */
@@ -91,11 +94,17 @@ function eventAt({ segment, startMs }: ClipPlace) {
 	});
 }
 
-function sessionEvents({ clips, unread, turnedAsMeant }: OpticalRun): Event[] {
+function sessionEvents({ clips, unread, mayBeOne = [], turnedAsMeant }: OpticalRun): Event[] {
 	const event = eventAt({ segment: 0, startMs: 0, firstPicture: 0 });
 	const sessions = sessionsSeen(clips);
 	return [
 		...unread.map(({ name, explanation }) => event('clipLeftOut', `${name} was left out|${explanation}`)),
+		...mayBeOne.map(({ first, second, pauseMs }) =>
+			event(
+				'filmsMayBeOne',
+				`by the card’s count ${second} begins ${(pauseMs / 1000).toFixed(0)} s after the end of ${first} (or a whole turn of the count later), the scope’s pictures in step and the delay the same: if the kit’s app was not closed and opened between them, they are one start of it and count for one|Only where the app was not started anew: close and open it, and film one of them again.`,
+			),
+		),
 		...clips
 			.filter(({ transfer }) => transfer !== 'usual')
 			.map(({ name }) =>
@@ -147,8 +156,15 @@ function headerOf(run: OpticalRun): Header {
 		systematics: systematicsOf(run.clips),
 		patches: run.card?.patches ?? [],
 		colourReference: 'none',
+		...transferOf(run),
 		...(run.light === null ? {} : { light: run.light }),
 	};
+}
+
+/** An HDR film's codes are no colours. Where the printed card was filmed, its own film, which is never HDR, speaks for colour. */
+function transferOf({ clips, card }: OpticalRun): Pick<Header, 'transfer'> {
+	const transfer = clips.map((clip) => clip.transfer).find((each) => each !== 'usual');
+	return card !== null || transfer === undefined ? {} : { transfer };
 }
 
 /** The scope's pictures a second where its slots could be told, else those that were seen. */

@@ -5,7 +5,10 @@
  * What counts is what the films show, never what the files are called or how they are coded. The card's tick starts anew after 4096 refreshes (68 s at
  * 60 Hz), so equal ticks alone prove nothing; but one film's pictures came at the same refreshes with the same content. Parts of one film follow on each
  * other within seconds, the scope's cadence running through. Of honest films, restarted in between, some 1 pair in 60 looks like that by chance (computed:
- * 2 x 2 s in 68, a quarter of the phase), and then one of the two is asked for anew. Not told: parts with longer pauses between, and copies of so few frames a second that their pictures have no frame to themselves, which are no fast films.
+ * 2 x 2 s in 68, a quarter of the phase), and then one of the two is asked for anew. Parts with longer pauses are no proof: a scope may run on while its
+ * app is started anew. They are kept and told (`mayBeOne`) where the clock fits of both put the scope's pictures in step over the pause and the delay is the
+ * same; a delay that differs speaks for a new start. Not told: pauses over half a minute, and copies of so few frames a second that their pictures have no
+ * frame to themselves, which are no fast films.
  */
 import { TICKS } from '../../pattern/markerCode.ts';
 import type { PieceMeasurement } from '../../reading/clipMeasurement.ts';
@@ -27,10 +30,21 @@ const RUNS_THROUGH_SLOTS = 0.125;
 /** Pictures that tell the cadence's phase at a film's end. */
 const PHASE_PICTURES = 30;
 
+/** A pause between parts that can be bridged: the scope's pictures are placed over it by the slopes of both films. */
+const MOST_PAUSE_MS = 30_000;
+/** As above, between two clock fits; by chance one pair in eight. */
+const FITTED_SLOTS = 0.06;
+/** What the mean delay of one film's parts differs by beside their doubt (jitter of the way, computed for 5 ms a picture and bad spells). */
+const SAME_DELAY_MS = 2;
+
+/** Two films that may be parts of one: by the card's count the second follows on the first so soon. */
+export type MaybeOne = { readonly first: string; readonly second: string; readonly pauseMs: number };
+
 export type Separated = {
 	/** One for each start of the app, the longest of those that belong together, in the order given. */
 	readonly clips: readonly OpticalClip[];
 	readonly left: readonly UnreadClip[];
+	readonly mayBeOne: readonly MaybeOne[];
 };
 
 /** Keeps one clip of each film. */
@@ -58,7 +72,26 @@ export function separateFilms(clips: readonly OpticalClip[]): Separated {
 		for (const clip of members)
 			if (clip !== longest) left.push(leftOut(clip.name, longest.name, kinds.get(clip) ?? 'copy'));
 	}
-	return { clips: clips.filter((clip) => kept.has(clip)), left };
+	const separate = clips.filter((clip) => kept.has(clip));
+	return { clips: separate, left, mayBeOne: separate.flatMap((clip) => doubtsOf(clip, separate)) };
+}
+
+function doubtsOf(first: OpticalClip, clips: readonly OpticalClip[]): MaybeOne[] {
+	return clips.flatMap((second) => {
+		const pauseMs = first === second ? null : pauseBetween(first, second);
+		return pauseMs === null ? [] : [{ first: first.name, second: second.name, pauseMs }];
+	});
+}
+
+/** Null where nothing speaks for one film. */
+function pauseBetween(first: OpticalClip, second: OpticalClip): number | null {
+	const [ended, begun] = [first.measured.pieces.at(-1)!, second.measured.pieces[0]!];
+	if (ended.method !== 'clockFit' || begun.method !== 'clockFit') return null;
+	const doubtMs = SAME_DELAY_MS + 1.96 * Math.hypot(ended.budget.standardMs, begun.budget.standardMs);
+	if (Math.abs(ended.freshDelayMs - begun.freshDelayMs) > doubtMs) return null;
+	const [a, b] = [eventsOf(ended), eventsOf(begun)];
+	const pauseMs = gapTicksOf(a, b) * a.tickMs;
+	return pauseMs <= MOST_PAUSE_MS && isInStep(a, b, FITTED_SLOTS) ? pauseMs : null;
 }
 
 type Kinship = 'copy' | 'part';
@@ -132,18 +165,29 @@ function isSharedAt(one: Events, other: Events, moveTicks: number): boolean {
 
 /** Whether the second begins where the first ends, too soon for a start of the app, the scope's pictures in step. */
 function runsOn(first: Events, second: Events): boolean {
+	return (
+		gapTicksOf(first, second) * first.tickMs <= RESTART_MS && isInStep(first, second, RUNS_THROUGH_SLOTS)
+	);
+}
+
+/** The least that it can be, by the card's count. */
+function gapTicksOf(first: Events, second: Events): number {
 	const apart = second.fromTick - first.untilTick;
 	// A first and a last frame of a cut may be the same one; a quarter of a second is generous.
-	const gapTicks = apart - TICKS * Math.floor((apart + 250 / first.tickMs) / TICKS);
-	if (gapTicks * first.tickMs > RESTART_MS) return false;
+	return apart - TICKS * Math.floor((apart + 250 / first.tickMs) / TICKS);
+}
+
+/** Whether the scope's pictures run through from one to the other; true where one of them has no cadence to tell by. */
+function isInStep(first: Events, second: Events, withinSlots: number): boolean {
 	if (first.slotTicks === null || second.slotTicks === null) return true;
-	const ended = phaseOf(first.pictures.slice(-PHASE_PICTURES), first.slotTicks);
-	const moved = second.pictures
+	const slotTicks = (first.slotTicks + second.slotTicks) / 2;
+	const movedTicks = gapTicksOf(first, second) - (second.fromTick - first.untilTick);
+	const ended = first.pictures.slice(-PHASE_PICTURES);
+	const begun = second.pictures
 		.slice(0, PHASE_PICTURES)
-		.map(({ contentTick }) => ({ contentTick: contentTick - apart + gapTicks }));
-	const begun = phaseOf(moved, first.slotTicks);
-	const off = ended - begun;
-	return Math.abs(off - Math.round(off)) <= RUNS_THROUGH_SLOTS;
+		.map(({ contentTick }) => ({ contentTick: contentTick + movedTicks }));
+	const off = phaseOf(ended, slotTicks) - phaseOf(begun, slotTicks);
+	return Math.abs(off - Math.round(off)) <= withinSlots;
 }
 
 /** Where in a slot the pictures' contents lie, 0 to 1: mean direction. */

@@ -1,6 +1,7 @@
 import { statSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
+import type { LumaPlane } from '../../../src/imaging/planes.ts';
 import { openClip } from '../../../src/media/node/clip.ts';
 import { readOpticalClip } from '../../../src/rigs/optical/opticalClip.ts';
 import { opticalTruth } from '../../../src/simulation/opticalTruth.ts';
@@ -27,14 +28,16 @@ async function refused(path: string) {
 	return clip;
 }
 
+const face = { turnedDeg: 0, tilt: 0, mirrored: false, barrel: 0, black: 28, white: 214 };
+const smallView = {
+	...{ widthPx: 192, heightPx: 108, noise: 4 },
+	laptop: { ...face, middleXPx: 48, middleYPx: 54, sidePx: 76, tilt: 0.1 },
+	tablet: { ...face, middleXPx: 142, middleYPx: 54, sidePx: 76, barrel: 0.2 },
+};
+
 test('simulated optics through real H.264 give the true age within the stated uncertainty', async () => {
 	const spec = madeSpec([60, 30, 60], 3, { durationMs: 5300 });
-	const face = { turnedDeg: 0, tilt: 0, mirrored: false, barrel: 0, black: 28, white: 214 };
-	const film = await filmClip(spec, {
-		...{ widthPx: 192, heightPx: 108, noise: 4 },
-		laptop: { ...face, middleXPx: 48, middleYPx: 54, sidePx: 76, tilt: 0.1 },
-		tablet: { ...face, middleXPx: 142, middleYPx: 54, sidePx: 76, barrel: 0.2 },
-	});
+	const film = await filmClip(spec, smallView);
 	const { measured: clip } = await measured(film.path);
 	const [piece] = clip.pieces;
 	const { from, until } = piece!.piece;
@@ -85,11 +88,32 @@ test('a fast clip brought down to 30 a second gives an age, and for delay asks f
 	expect(freshDelay.explanation).toMatch(/120 or 240 frames a second, and send the original file/);
 });
 
-test('ten bits are read as eight are, and HDR is told', async () => {
-	const clip = await measured(await drawClip({ codec: 'hevc', bitDepth: 10, durationMs: 5500 }));
-	expect(clip.measured.pieces).toHaveLength(1);
-	const { warnings } = judgeFilmed([{ ...clip, transfer: 'hlg' }]).metrics;
+/** Light, as a share of the marker's white, in hybrid log-gamma (ITU-R BT.2100, table 5), white at 75 % of the code as BT.2408 has it. */
+function hlgOf(lightRatio: number): number {
+	const [a, b, c] = [0.17883277, 0.28466892, 0.55991073];
+	const scene = 0.265 * lightRatio;
+	return scene <= 1 / 12 ? Math.sqrt(3 * scene) : a * Math.log(12 * scene - b) + c;
+}
+
+test('a film in ten bits of hybrid log-gamma gives the true age, no colour, and says why and what to do', async () => {
+	const spec = madeSpec([60, 30, 60], 6, { durationMs: 5300 });
+	const spoil = ({ data }: LumaPlane) => {
+		for (const [i, code] of data.entries()) data[i] = Math.round(255 * hlgOf((code / 255) ** 2.2));
+	};
+	const view = { ...smallView, blurPx: 0.6 };
+	const film = await filmClip(spec, view, { codec: 'hevc', bitDepth: 10, transfer: 'hlg', spoil });
+	const source = await openClip(film.path, { decoder: 'library' });
+	expect(source.info).toMatchObject({ codec: 'hevc', bitDepth: 10, transfer: 'hlg' });
+	source.close();
+	const clip = await measured(film.path);
+	const [piece] = clip.measured.pieces;
+	const { from, until } = piece!.piece;
+	const truth = opticalTruth(spec, film.trueMs[from]!, film.trueMs[until - 1]!);
+	expect(Math.abs(piece!.meanAgeMs - truth.meanAgeMs)).toBeLessThan(1.96 * piece!.budget.standardMs);
+	const { warnings, colour } = judgeFilmed([clip]).metrics;
 	expect(warnings.find(({ code }) => code === 'clipHdr')?.advice).toMatch(/^Switch HDR off/);
+	if (colour.kind === 'measured') throw new Error('colours of an HDR film');
+	expect(colour.explanation).toMatch(/^The clip is HDR \(HLG\): its codes are not colours.*Switch HDR off/);
 });
 
 test('what is wrong with a clip is said with what to do', async () => {

@@ -1,12 +1,13 @@
 import { expect, test } from 'vitest';
 import { PAIRS } from '../../../src/pattern/markerCode.ts';
+import type { PieceMeasurement } from '../../../src/reading/clipMeasurement.ts';
 import { measureClip } from '../../../src/reading/measureClip.ts';
 import type { ClipReading } from '../../../src/reading/opticalTypes.ts';
 import type { OpticalClip } from '../../../src/rigs/optical/opticalClip.ts';
 import { separateFilms } from '../../../src/rigs/optical/sameFilm.ts';
 import { createRandom } from '../../../src/statistics/random.ts';
 import { madeClip, madeSpec } from '../../reading/madeClip.ts';
-import { goodLink } from './filmedSession.ts';
+import { goodLink, judgeFilmed } from './filmedSession.ts';
 
 const long = madeClip(madeSpec([60, 30, 120], 1, { link: goodLink, durationMs: 70_000, firstTick: 3000 }));
 
@@ -68,8 +69,44 @@ test('one long film cut in three is one film, in whatever order its parts are gi
 		expect(left.map(({ reason }) => reason)).toEqual(['clipCut', 'clipCut']);
 		expect(left[0]!.explanation).toMatch(/follows on part \d\.mp4 within 2 s.*one film, cut/);
 	}
-	// The app had the time to be started anew.
-	expect(separateFilms([part('a', [0, 22_000]), part('b', [26_000, 48_000])]).left).toEqual([]);
+});
+
+test('parts of one film with a pause in which an app could be started anew are kept, and told with the pause', () => {
+	const parts = [part('a.mp4', [0, 22_000]), part('b.mp4', [31_000, 53_000])];
+	for (const order of [parts, [...parts].reverse()]) {
+		const { clips, left, mayBeOne } = separateFilms(order);
+		expect(clips).toEqual(order);
+		expect(left).toEqual([]);
+		expect(mayBeOne).toMatchObject([{ first: 'a.mp4', second: 'b.mp4' }]);
+		// The clips' ends are taken off.
+		expect(mayBeOne[0]!.pauseMs).toBeGreaterThan(8900);
+		expect(mayBeOne[0]!.pauseMs).toBeLessThan(11_000);
+		const { warnings } = judgeFilmed(clips, { mayBeOne }).metrics;
+		expect(warnings.find(({ code }) => code === 'filmsMayBeOne')).toMatchObject({
+			seen: expect.stringMatching(/b\.mp4 begins (9|10) s after the end of a\.mp4/),
+			advice: expect.stringMatching(/close and open it, and film one of them again/),
+		});
+	}
+});
+
+test('a delay that differs, or a scope out of step, speaks for a new start of the app', () => {
+	const first = part('first', [0, 22_000]);
+	const second = part('second', [31_000, 53_000]);
+	const moved = (change: Partial<PieceMeasurement>): OpticalClip => ({
+		...second,
+		measured: {
+			...second.measured,
+			pieces: second.measured.pieces.map((piece) => ({ ...piece, ...change })),
+		},
+	});
+	const [piece] = second.measured.pieces;
+	const later = moved({ freshDelayMs: piece!.freshDelayMs + 6 });
+	expect(separateFilms([first, later]).mayBeOne).toEqual([]);
+	const pictures = piece!.shown.pictures.map((each) => ({ ...each, contentMs: each.contentMs + 5 }));
+	const outOfStep = moved({ shown: { ...piece!.shown, pictures } });
+	expect(separateFilms([first, outOfStep]).mayBeOne).toEqual([]);
+	expect(separateFilms([first, moved({ method: 'linear' })]).mayBeOne).toEqual([]);
+	expect(separateFilms([first, second]).mayBeOne).toHaveLength(1);
 });
 
 test('films between which the app was started anew stay films of their own, though the card’s ticks are the same', () => {
@@ -80,5 +117,5 @@ test('films between which the app was started anew stay films of their own, thou
 			`take ${take}`,
 		),
 	);
-	expect(separateFilms(films)).toEqual({ clips: films, left: [] });
+	expect(separateFilms(films)).toEqual({ clips: films, left: [], mayBeOne: [] });
 });
