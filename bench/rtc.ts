@@ -236,7 +236,9 @@ async function benchProbe(): Promise<Row[]> {
 			const { run } = await leg({ probePerSecond, observedMs: probeMs });
 			const { pictureAge } = measureRun(run, thresholdsOf(standardCriteria));
 			if (pictureAge.kind !== 'measured') throw new Error('no age');
-			pair.set(perSecond, pictureAge);
+			const { medianMs, p95Ms } = pictureAge;
+			if (medianMs === null || p95Ms === null) throw new Error('age without its median');
+			pair.set(perSecond, { medianMs, p95Ms });
 		}
 		const [off, on] = [pair.get(0)!, pair.get(200)!];
 		rows.push({

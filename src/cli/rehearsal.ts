@@ -73,7 +73,14 @@ export async function runLeg(
 	);
 	const read = freshDelay.kind === 'measured' && frames.kind === 'measured' && harness.kind === 'measured';
 	// A viewer that had to be started again has two clocks, and no one truth.
-	if (!read || added.length === 0 || aheadMs === undefined || aheadsMs.length > 1) return null;
+	if (
+		!read ||
+		freshDelay.medianMs === null ||
+		added.length === 0 ||
+		aheadMs === undefined ||
+		aheadsMs.length > 1
+	)
+		return null;
 	return {
 		medianMs: freshDelay.medianMs,
 		trueMedianMs: trueMedian(records, run, aheadMs),

@@ -91,13 +91,14 @@ export function answerBlock({ result, folder, deserved }: Told): string {
 function figureRows({ metrics }: FullRun['result'], truth: FullRun['truth']): string[] {
 	const { freshDelay, pictureAge, frames } = metrics;
 	const rows: string[] = [];
-	if (freshDelay.kind === 'measured')
+	if (freshDelay.kind === 'measured' && freshDelay.p95Ms !== null)
 		rows.push(
 			row('delay, 19 times in 20 under', formatMs(freshDelay.p95Ms), formatMs(truth.p95FreshDelayMs), ''),
 		);
 	if (pictureAge.kind === 'measured') {
 		const share = formatShare(pictureAge.shareOverLimitRatio);
-		rows.push(row('how old, 19 times in 20', formatMs(pictureAge.p95Ms), formatMs(truth.p95AgeMs), ''));
+		if (pictureAge.p95Ms !== null)
+			rows.push(row('how old, 19 times in 20', formatMs(pictureAge.p95Ms), formatMs(truth.p95AgeMs), ''));
 		rows.push(row('time with a picture too old', share, formatShare(truth.ageOverLimitRatio), ''));
 	}
 	if (frames.kind === 'measured') {

@@ -4,6 +4,7 @@ import { OutsideFailure } from '../failure.ts';
 import { measureAir } from '../metrics/air.ts';
 import { measureCompany } from '../metrics/company.ts';
 import { measureBreaks } from '../metrics/linkBreaks.ts';
+import type { FreshDelay } from '../metrics/metric.ts';
 import { findRepeating } from '../metrics/repeating.ts';
 import { RunFolder, writeRunFile } from '../register/runFolder.ts';
 import { runLink } from '../rigs/link/harness.ts';
@@ -150,17 +151,17 @@ export function readingOf({ run, result }: Conclusion): YardReading | null {
 						longestBurstMs: bursts.longestMs,
 					}))
 				: [],
-		delay:
-			freshDelay.kind === 'measured'
-				? {
-						medianMs: freshDelay.medianMs,
-						p95Ms: freshDelay.p95Ms,
-						uncertaintyMs: freshDelay.uncertaintyMs,
-					}
-				: null,
+		delay: freshDelay.kind === 'measured' ? delayOf(freshDelay) : null,
 		steer: result.verdict.steer,
 		order: result.verdict.order,
 		breaks: measureBreaks(run),
 		company: measureCompany(run, thresholdsOf(standardCriteria).ageLimitMs),
 	};
+}
+
+type Told = Pick<FreshDelay, 'medianMs' | 'p95Ms' | 'uncertaintyMs'>;
+
+/** Only films leave median and P95 untold, and no check is one. */
+function delayOf({ medianMs, p95Ms, uncertaintyMs }: Told): YardReading['delay'] {
+	return medianMs === null || p95Ms === null ? null : { medianMs, p95Ms, uncertaintyMs };
 }

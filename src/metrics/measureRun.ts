@@ -31,6 +31,7 @@ import { gatherPictures, observedIn, type SegmentPictures, timedPictures } from 
 import { factsForFilms, measureFacts } from './runFacts.ts';
 import { gatherSent, type SegmentSent } from './sentFrames.ts';
 import { measureSharpness } from './sharpness.ts';
+import { untoldWhereStanding } from './standingPhase.ts';
 import { gatherWarnings } from './warnings.ts';
 import { measureWhiteBalance } from './whiteBalance.ts';
 
@@ -52,8 +53,10 @@ export function measureRun(run: Run, thresholds: Thresholds): Metrics {
 	const noDelay = ofFile ? NO_DELAY_IN_A_FILE : isFilmed(run) && timed.length === 0 ? NO_FAST_CLIP : null;
 	return {
 		facts,
-		freshDelay: noDelay ?? measureFreshDelay(timed, delayFacts, thresholds),
-		pictureAge: ofFile ? NO_DELAY_IN_A_FILE : measurePictureAge(forTime, timeFacts, thresholds),
+		freshDelay: noDelay ?? untoldWhereStanding(run, timed, measureFreshDelay(timed, delayFacts, thresholds)),
+		pictureAge: ofFile
+			? NO_DELAY_IN_A_FILE
+			: untoldWhereStanding(run, forTime, measurePictureAge(forTime, timeFacts, thresholds)),
 		delayVariation: noDelay ?? measureDelayVariation(timed, delayFacts),
 		frames: uncountable(run) ?? measureFrames(run, countable(run, sent)),
 		freezes: withCuts(run, measureFreezes(forTime, timeMs)),

@@ -55,8 +55,9 @@ export type FreshDelay = {
 	/** Content-weighted mean: mean age less sum G^2 / (2 sum G). */
 	readonly meanMs: number;
 	readonly minMs: number;
-	readonly medianMs: number;
-	readonly p95Ms: number;
+	/** Null, both: films in which only one phase was seen (standingPhase.ts). */
+	readonly medianMs: number | null;
+	readonly p95Ms: number | null;
 	readonly maxMs: number;
 	/** One-sided 95 % bounds of the quantiles with the rig's systematics in them; null where the run gives none. */
 	readonly medianUpperMs: number | null;
@@ -70,8 +71,9 @@ export type FreshDelay = {
 
 export type PictureAge = {
 	readonly meanMs: number;
-	readonly medianMs: number;
-	readonly p95Ms: number;
+	/** Null, both: films in which only one phase was seen (standingPhase.ts). */
+	readonly medianMs: number | null;
+	readonly p95Ms: number | null;
 	readonly maxMs: number;
 	readonly p95UpperMs: number | null;
 	readonly shareOverLimitRatio: number;

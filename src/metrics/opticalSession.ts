@@ -15,6 +15,9 @@ const FILM_SECONDS = 320;
 /** Instants are written to a thousandth of a millisecond, and a clip of 310 s has a first and a last frame. */
 const ROUNDING_MS = 100;
 
+/** Of the warnings of measureClip.ts: after these a film's percentiles are not told. */
+const STANDING_CODES: ReadonlySet<string> = new Set(['phaseStands', 'phaseUnseen']);
+
 export const NO_FAST_CLIP: NotMeasured = {
 	kind: 'notMeasured',
 	reason: 'picturesUnsettled',
@@ -78,6 +81,15 @@ export function segmentsForDelay(run: Run, pictures: readonly SegmentPictures[])
 /** Segments in which the scope's lost pictures could be counted. */
 export function countedSegments({ events }: Run): ReadonlySet<number> {
 	return new Set(events.flatMap(({ code, segment }) => (code === 'lostCounted' ? [segment] : [])));
+}
+
+/** Segments of films in which scope and screen kept step, or that were too short to see more than one phase. */
+export function standingSegments(run: Run): ReadonlySet<number> {
+	const standing = new Set(
+		run.events.flatMap(({ code, segment }) => (STANDING_CODES.has(code) ? [segment] : [])),
+	);
+	const films = filmedClips(run).filter(({ segments }) => [...segments].some((each) => standing.has(each)));
+	return new Set(films.flatMap(({ segments }) => [...segments]));
 }
 
 function ofRate(run: Run, pictures: readonly SegmentPictures[], fast: boolean): readonly SegmentPictures[] {

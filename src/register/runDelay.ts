@@ -16,7 +16,7 @@ export async function runDelay(folder: string): Promise<RunDelay> {
 	if (facts === null || medianMs === undefined || p95Ms === undefined)
 		throw new OutsideFailure(
 			'noRun',
-			trouble ?? `No delay was measured in ${folder}.`,
+			trouble ?? `Neither median nor P95 of a delay was measured in ${folder}.`,
 			'Give the folder of a run in which delay was measured; `steerworthy runs` lists them.',
 		);
 	return { runId: facts.runId, delay: { medianMs, p95Ms }, linkOnly: facts.subjectKind === 'link' };

@@ -84,6 +84,21 @@ function boundWords(upperMs: number | null): string {
 	return upperMs === null ? 'no bound from this run' : `could be as bad as ${formatMs(upperMs)}`;
 }
 
+/** What stands in the place of a median or P95 that films could not tell; the warning of the film says more. */
+const UNTOLD = 'the films saw one phase of scope and screen only: see Warnings and notes';
+
+function quantileRow(
+	name: string,
+	exact: string,
+	m: { told: number | null; upperMs: number | null },
+): FigureRow {
+	const { told, upperMs } = m;
+	const bound = boundWords(upperMs);
+	return told === null
+		? row(name, exact, { value: 'not told', beside: `${UNTOLD}; ${bound}` })
+		: row(name, exact, { value: formatMs(told), beside: bound });
+}
+
 function delayRows({ freshDelay }: ResultMetrics, points: Points): FigureRow[] {
 	const name = delayName(points);
 	return rowsOf(freshDelay, [name, 'fresh delay'], (m) => [
@@ -91,14 +106,11 @@ function delayRows({ freshDelay }: ResultMetrics, points: Points): FigureRow[] {
 			value: formatMs(m.meanMs),
 			beside: `give or take ${formatMs(m.uncertaintyMs)}; ${formatNumber(m.count)} pictures`,
 		}),
-		row('delay, half of the pictures within', 'fresh delay, median', {
-			value: formatMs(m.medianMs),
-			beside: boundWords(m.medianUpperMs),
+		quantileRow('delay, half of the pictures within', 'fresh delay, median', {
+			told: m.medianMs,
+			upperMs: m.medianUpperMs,
 		}),
-		row('delay, 19 times in 20 within', 'fresh delay, P95', {
-			value: formatMs(m.p95Ms),
-			beside: boundWords(m.p95UpperMs),
-		}),
+		quantileRow('delay, 19 times in 20 within', 'fresh delay, P95', { told: m.p95Ms, upperMs: m.p95UpperMs }),
 		row('least and greatest delay', 'fresh delay, min and max', {
 			value: `${formatMs(m.minMs)} and ${formatMs(m.maxMs)}`,
 			beside: `${formatShare(m.overLimit.shareRatio)} of pictures over ${formatTrimmed(m.overLimit.limit)} ms`,
@@ -110,11 +122,11 @@ function ageRows({ pictureAge }: ResultMetrics): FigureRow[] {
 	return rowsOf(pictureAge, ['how old the picture is', 'picture age'], (m) => [
 		row('how old the picture is', 'picture age, mean over time', {
 			value: formatMs(m.meanMs),
-			beside: `half of the time within ${formatMs(m.medianMs)}; oldest ${formatMs(m.maxMs)}`,
+			beside: `${m.medianMs === null ? '' : `half of the time within ${formatMs(m.medianMs)}; `}oldest ${formatMs(m.maxMs)}`,
 		}),
-		row('how old, 19 times in 20 within', 'picture age, P95', {
-			value: formatMs(m.p95Ms),
-			beside: boundWords(m.p95UpperMs),
+		quantileRow('how old, 19 times in 20 within', 'picture age, P95', {
+			told: m.p95Ms,
+			upperMs: m.p95UpperMs,
 		}),
 		row(`time with a picture older than ${formatTrimmed(m.overLimit.limit)} ms`, 'share over the limit', {
 			value: formatShare(m.shareOverLimitRatio),

@@ -5,12 +5,14 @@ import { HAND_SOURCE, NOT_IN_LOOP, SLOWING_WORDS, TRAVEL_WORDS } from './handWor
 import { joinHtml, nothing, paragraph, type SafePiece, section, table } from './htmlParts.ts';
 import { formatMs, formatNumber, formatShare } from './numbers.ts';
 
-/** Empty where no delay was read. A link's own delay alone understates it: the section says so. */
+/** Empty where no delay was read, or no median and P95 of it. A link's own delay alone understates it: the section says so. */
 export function handPart({ metrics, run }: ResultDocument): SafePiece {
 	const { freshDelay } = metrics;
 	if (freshDelay.kind !== 'measured') return nothing;
+	const { medianMs, p95Ms } = freshDelay;
+	if (medianMs === null || p95Ms === null) return nothing;
 	return section('hand', 'What this delay costs the hand', [
-		handTables(freshDelay, USUAL_HAND),
+		handTables({ medianMs, p95Ms }, USUAL_HAND),
 		paragraph(
 			'For other tip speeds: steerworthy hand FOLDER --tip 15,30, or the console’s page for it.',
 			'small',

@@ -78,8 +78,8 @@ const rateReading: z.ZodType<RateReading> = z.strictObject({
 const freshDelay: z.ZodType<Kept<Metric<FreshDelay>>> = metric({
 	meanMs: figure,
 	minMs: figure,
-	medianMs: figure,
-	p95Ms: figure,
+	medianMs: figureOrNull,
+	p95Ms: figureOrNull,
 	maxMs: figure,
 	medianUpperMs: figureOrNull,
 	p95UpperMs: figureOrNull,
@@ -91,8 +91,8 @@ const freshDelay: z.ZodType<Kept<Metric<FreshDelay>>> = metric({
 
 const pictureAge: z.ZodType<Kept<Metric<PictureAge>>> = metric({
 	meanMs: figure,
-	medianMs: figure,
-	p95Ms: figure,
+	medianMs: figureOrNull,
+	p95Ms: figureOrNull,
 	maxMs: figure,
 	p95UpperMs: figureOrNull,
 	shareOverLimitRatio: figure,

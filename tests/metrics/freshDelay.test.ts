@@ -130,7 +130,7 @@ test('a constant added to every delay is added to every figure', () => {
 			const before = measured(madeRun({ frames }));
 			const after = measured(madeRun({ frames: later }));
 			for (const figure of ['meanMs', 'minMs', 'medianMs', 'p95Ms', 'maxMs'] as const)
-				expect(after[figure] - before[figure]).toBeCloseTo(shiftMs, 8);
+				expect(after[figure]! - before[figure]!).toBeCloseTo(shiftMs, 8);
 			expect(after.uncertaintyMs).toBeCloseTo(before.uncertaintyMs, 8);
 		}),
 	);
@@ -140,8 +140,8 @@ test('least, median, P95 and greatest come in this order', () => {
 	fc.assert(
 		fc.property(randomPictures, (frames) => {
 			const { minMs, medianMs, p95Ms, maxMs, meanMs } = measured(madeRun({ frames }));
-			expect(minMs).toBeLessThanOrEqual(medianMs);
-			expect(medianMs).toBeLessThanOrEqual(p95Ms);
+			expect(minMs).toBeLessThanOrEqual(medianMs!);
+			expect(medianMs).toBeLessThanOrEqual(p95Ms!);
 			expect(p95Ms).toBeLessThanOrEqual(maxMs);
 			expect(meanMs).toBeLessThanOrEqual(maxMs + 1e-9);
 			expect(meanMs).toBeGreaterThanOrEqual(minMs - 1e-9);

@@ -105,7 +105,7 @@ test('age is never younger than the delay of the picture that stands, however pi
 				madeRun({ frames: steadyFrames(drawn.length, (i) => drawn[i]! + shiftMs), segments: later }),
 			);
 			for (const figure of ['meanMs', 'medianMs', 'p95Ms', 'maxMs'] as const)
-				expect(after[figure] - before[figure]).toBeCloseTo(shiftMs, 6);
+				expect(after[figure]! - before[figure]!).toBeCloseTo(shiftMs, 6);
 		}),
 	);
 });

@@ -46,7 +46,7 @@ test('two clips make one run whose figures are the clips’ own', () => {
 	const truth = (pick: (each: Judged['truth']) => number) =>
 		clips.reduce((sum, { truth: t }) => sum + pick(t) / 2, 0);
 	expect(Math.abs(metrics.pictureAge.meanMs - truth((t) => t.meanAgeMs))).toBeLessThan(0.5);
-	expect(Math.abs(metrics.pictureAge.p95Ms - truth((t) => t.p95AgeMs))).toBeLessThan(1.5);
+	expect(Math.abs(metrics.pictureAge.p95Ms! - truth((t) => t.p95AgeMs))).toBeLessThan(1.5);
 	expect(Math.abs(metrics.freshDelay.meanMs - truth((t) => t.freshDelayMs))).toBeLessThan(0.5);
 	if (metrics.frames.kind !== 'measured') throw new Error('unmeasured');
 	const lost = clips.reduce((sum, { measured }) => sum + (measured.pieces[0]!.lostSlots ?? 0), 0);

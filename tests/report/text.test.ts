@@ -1,10 +1,11 @@
 import { expect, test } from 'vitest';
+import { figureRows } from '../../src/report/figures.ts';
 import { renderText, type TextOptions } from '../../src/report/text.ts';
 import { textWidth, wrapText } from '../../src/report/textLayout.ts';
 import { boundWords, readingWords } from '../../src/report/words.ts';
 import type { ResultDocument } from '../../src/verdict/resultDocument.ts';
 import type { Fitness } from '../../src/verdict/verdict.ts';
-import { madeResult, madeRun, resultOfNothing } from './madeResult.ts';
+import { madeMetrics, madeResult, madeRun, resultOfNothing } from './madeResult.ts';
 
 const options: TextOptions = {
 	columns: 80,
@@ -148,4 +149,20 @@ test('too narrow a terminal is refused with the number', () => {
 test('wrapping keeps every word and cuts only a word longer than the line', () => {
 	expect(wrapText('one two three', 7)).toEqual(['one two', 'three']);
 	expect(wrapText('abcdefghij kl', 4)).toEqual(['abcd', 'efgh', 'ij', 'kl']);
+});
+
+test('a median and P95 that films could not tell are named as such, with why and what bound there is', () => {
+	const { freshDelay, pictureAge, ...others } = madeMetrics;
+	if (freshDelay.kind !== 'measured' || pictureAge.kind !== 'measured') throw new Error('made unmeasured');
+	const untold = { medianMs: null, p95Ms: null };
+	const rows = figureRows(
+		{ ...others, freshDelay: { ...freshDelay, ...untold }, pictureAge: { ...pictureAge, ...untold } },
+		madeRun.measuringPoints,
+	);
+	for (const exact of ['fresh delay, median', 'fresh delay, P95', 'picture age, P95']) {
+		const row = rows.find((each) => each.exact === exact);
+		expect(row?.value).toBe('not told');
+		expect(row?.beside).toMatch(/^the films saw one phase of scope and screen only.*could be as bad as/);
+	}
+	expect(rows.find(({ exact }) => exact === 'picture age, mean over time')?.beside).not.toMatch(/half of/);
 });

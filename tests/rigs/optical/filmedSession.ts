@@ -23,13 +23,16 @@ export function filmed(
 		link = goodLink,
 		durationMs = phoneHz >= 100 ? 22_000 : 312_000,
 		change = (reading) => reading,
+		mode = 'drift',
 	}: {
 		link?: OpticalSpec['link'];
 		durationMs?: number;
 		change?: Change;
+		/** `lock`: the clocks in exact step. */
+		mode?: 'drift' | 'lock';
 	} = {},
 ): OpticalClip {
-	const spec = madeSpec([60, 30, phoneHz], seed, { link, durationMs });
+	const spec = madeSpec([60, 30, phoneHz], seed, { link, durationMs, mode });
 	const measured = measureClip(change(madeClip(spec), spec));
 	if (measured.kind !== 'measured') throw new Error(`${measured.reason}: ${measured.explanation}`);
 	return { kind: 'clip', name: `clip-${seed}.mp4`, transfer: 'usual', measured, notes: [] };

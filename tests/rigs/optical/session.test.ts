@@ -99,7 +99,7 @@ test('time in which nobody could read the tablet is never left out as if it had 
 	const whole = judgeFilmed([...fast, ordinary]);
 	if (judged.metrics.freshDelay.kind !== 'measured' || whole.metrics.freshDelay.kind !== 'measured')
 		throw new Error('not measured');
-	expect(judged.metrics.freshDelay.medianMs).toBeGreaterThan(whole.metrics.freshDelay.medianMs - 1);
+	expect(judged.metrics.freshDelay.medianMs).toBeGreaterThan(whole.metrics.freshDelay.medianMs! - 1);
 });
 
 test('clips of two sessions, and clips that could not be read, are told', () => {
@@ -149,4 +149,32 @@ test('three fast clips of ten seconds are no fast clips', () => {
 	const { verdict } = judgeFilmed([...short, ordinary]);
 	expect(verdict.steer).toBe('undetermined');
 	expect(verdict.order).toContain('(0 of 3 are there)');
+});
+
+test('where scope and screen kept step in one of the films, median and P95 are not told, and a person reads why and what to do', () => {
+	const standing = filmed(120, 21, { mode: 'lock' });
+	const { metrics, records } = judgeFilmed([fast[0]!, standing, fast[1]!, ordinary]);
+	const { freshDelay, pictureAge } = metrics;
+	if (freshDelay.kind !== 'measured' || pictureAge.kind !== 'measured') throw new Error('unmeasured');
+	expect(freshDelay).toMatchObject({ medianMs: null, p95Ms: null });
+	// The mean stays, and the bounds, with the doubt of the phase in them.
+	expect(freshDelay.p95UpperMs).toBeGreaterThan(freshDelay.meanMs);
+	// Age is the ordinary film's, which saw every phase.
+	expect(pictureAge.p95Ms).toBeGreaterThan(60);
+	expect(metrics.warnings.find(({ code }) => code === 'phaseStands')).toMatchObject({
+		seen: expect.stringMatching(/keep step.*half of the pictures and 19 in 20 of them.*is not told/),
+		advice: expect.stringMatching(/another refresh rate.*film again/),
+	});
+	expect(records.some((record) => record.kind === 'presentations')).toBe(true);
+	const free = judgeFilmed([...fast, ordinary]).metrics.freshDelay;
+	expect(free.kind === 'measured' && free.p95Ms).toBeGreaterThan(60);
+});
+
+test('of a short film that saw one phase only median and P95 are not told either, and a longer film is asked for', () => {
+	const { freshDelay, warnings } = judgeFilmed([filmed(120, 22, { mode: 'lock', durationMs: 9000 })]).metrics;
+	expect(freshDelay).toMatchObject({ kind: 'measured', medianMs: null, p95Ms: null });
+	const said = warnings.find(({ code }) => code === 'phaseUnseen');
+	expect(said?.seen).toMatch(/in \d s only one phase.*median and P95\) is not told/);
+	expect(said?.advice).toBe('Film 25 to 30 s in one go.');
+	expect(warnings.some(({ code }) => code === 'phaseStands')).toBe(false);
 });
