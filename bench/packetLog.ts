@@ -92,8 +92,8 @@ function mostUsual(values: readonly number[]): number | undefined {
  */
 export type LoggedStory = {
 	readonly gapsMs: readonly number[];
-	/** Of at least max(3 avg, avg + 150 ms) over the 30 intervals before (W3C webrtc-stats). */
-	readonly freezesMs: readonly number[];
+	/** Intervals of at least max(3 avg, avg + 150 ms) over the 30 before (W3C webrtc-stats), were each this much longer. */
+	readonly freezeCount: (longerMs: number) => number;
 	readonly oldestMs: number;
 	readonly overLimitRatio: number;
 };
@@ -113,13 +113,13 @@ export function storyOf(
 	const came = seen.filter(({ atMs }) => atMs < toMs).map(({ atMs }) => atMs);
 	const intervals = came.map((atMs, i) => ({ fromMs: atMs, ms: (came[i + 1] ?? toMs) - atMs }));
 	const isObserved = (one: { fromMs: number; ms: number }): boolean => one.fromMs + one.ms > fromMs;
-	const freezes = intervals.filter(({ ms }, i) => {
+	const beyondMs = intervals.flatMap((one, i) => {
 		const before = intervals.slice(Math.max(0, i - 30), i);
-		const usual = before.reduce((sum, one) => sum + one.ms, 0) / Math.max(1, before.length);
-		return ms >= Math.max(3 * usual, usual + 150);
+		const usual = before.reduce((sum, { ms }) => sum + ms, 0) / Math.max(1, before.length);
+		return isObserved(one) ? [one.ms - Math.max(3 * usual, usual + 150)] : [];
 	});
 	const gapsMs = intervals.filter(isObserved).map(({ ms }) => ms);
-	const freezesMs = freezes.filter(isObserved).map(({ ms }) => ms);
+	const freezeCount = (longerMs: number): number => beyondMs.filter((ms) => ms + longerMs >= 0).length;
 	let [oldestMs, over, looks, newest] = [0, 0, 0, 0];
 	for (let atMs = fromMs; atMs < toMs; atMs++) {
 		while ((seen[newest + 1]?.atMs ?? Number.POSITIVE_INFINITY) <= atMs) newest++;
@@ -128,5 +128,5 @@ export function storyOf(
 		if (ageMs > limitMs) over++;
 		looks++;
 	}
-	return { gapsMs, freezesMs, oldestMs, overLimitRatio: over / looks };
+	return { gapsMs, freezeCount, oldestMs, overLimitRatio: over / looks };
 }

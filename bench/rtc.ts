@@ -7,8 +7,8 @@
  * Probes on the same air: median against their relay's log, within 2 ms.
  *
  * Events: an outage, Gilbert-Elliott loss, a bottleneck. Beside what the rig says stands a second log, made from the relay's packets
- * alone (`packetLog.ts`): longest gap and oldest age within 40 ms (and shorter by no more than the jitter buffer held besides, which it gives
- * out in an outage), as many freezes, the share of time over the limit within 2 points.
+ * alone (`packetLog.ts`): longest gap and oldest age within 40 ms and what the jitter buffer holds besides (it gives that out in an outage, and takes up
+ * as much before a bottleneck); as many freezes, but for intervals that near to where a freeze begins; the share of time over the limit within 2 points.
  * All classes must sum to what was sent.
  *
  * Floor per codec: generated to decoded, beside a plain loop of the same browser with the same card, codec, bitrate and reader, in turn,
@@ -170,11 +170,14 @@ function eventRow(what: string, { run, outcome }: BrowserRun): Row {
 	const loggedGapMs = Math.max(0, ...story.gapsMs);
 	const shareOff = pictureAge.shareOverLimitRatio - story.overLimitRatio;
 	const heldMs = bufferMean(run);
-	const isNear = (offMs: number): boolean => offMs <= GAP_TOLERANCE_MS && offMs >= -GAP_TOLERANCE_MS - heldMs;
+	const nearMs = GAP_TOLERANCE_MS + heldMs;
+	const isNear = (offMs: number): boolean => Math.abs(offMs) <= nearMs;
+	const freezeCount = freezes.freezes.count;
 	const agrees =
 		isNear(gaps.longestMs - loggedGapMs) &&
 		isNear(pictureAge.maxMs - story.oldestMs) &&
-		freezes.freezes.count === story.freezesMs.length &&
+		freezeCount >= story.freezeCount(-nearMs) &&
+		freezeCount <= story.freezeCount(nearMs) &&
 		Math.abs(shareOff) <= SHARE_TOLERANCE;
 	const sumOff = sent - presented - notDrawn - unreadable - overtaken - late - lost;
 	return {
@@ -183,7 +186,7 @@ function eventRow(what: string, { run, outcome }: BrowserRun): Row {
 		...{ sumOff, lost, unread: unreadable, heldMs: Math.round(heldMs) },
 		gapMs: `${Math.round(gaps.longestMs)}/${Math.round(loggedGapMs)}`,
 		over200: `${gaps.over200.count}/${story.gapsMs.filter((ms) => ms > 200).length}`,
-		freezes: `${freezes.freezes.count}/${story.freezesMs.length}`,
+		freezes: `${freezeCount}/${story.freezeCount(0)}`,
 		oldestMs: `${Math.round(pictureAge.maxMs)}/${Math.round(story.oldestMs)}`,
 		overLimit: `${percent(pictureAge.shareOverLimitRatio)}/${percent(story.overLimitRatio)}`,
 		countsOff: warnings.filter(({ code }) => code === 'countsDisagree').length,
@@ -279,7 +282,7 @@ function report(): void {
 	console.log(`\nProbes on the same air, tolerance ${PROBE_TOLERANCE_MS} ms`);
 	printTable(delays.probes);
 	console.log(
-		`\nEvents: the rig / the second log, from packets alone. Longest gap and oldest age within ${GAP_TOLERANCE_MS} ms`,
+		`\nEvents: the rig / the second log, from packets alone. Longest gap and oldest age within ${GAP_TOLERANCE_MS} ms and what is held`,
 	);
 	printTable(events);
 	console.log(`\nFloor to decoded beside a plain loop of the same card, goal at most ${FLOOR_RATIO}`);
