@@ -2,7 +2,7 @@
  * What reading a filmed clip costs beside plainly decoding it, by the same library in the same run, in processor time: a clip of 1080p at 240 frames
  * a second, from a stand and from the hand. Goals: at most 1.25 times from a stand, 2 times from the hand; peak memory under 400 MB.
  *
- *     npx tsx bench/opticalSpeed.ts [--quick] [--json] [--seconds 20]
+ *     npx tsx bench/opticalSpeed.ts [--quick] [--json] [--seconds 20] [--held stand|hand]
  */
 import { execFileSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
@@ -32,7 +32,10 @@ type Row = {
 };
 const rows: Row[] = [];
 let peakMb = 0;
+const heldAt = options.indexOf('--held');
+const only = heldAt < 0 ? null : options[heldAt + 1];
 for (const held of ['stand', 'hand'] as const) {
+	if (only !== null && only !== held) continue;
 	const path = await drawClip({
 		...{ widthPx: 1920, heightPx: 1080, modulePx: 14, phoneHz: 240.2, rateHz: 240 },
 		...{ durationMs: 1000 * seconds, shakePx: held === 'hand' ? 60 : 0, bitrateKbps: 20_000, noise: 9 },

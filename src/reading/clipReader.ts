@@ -5,25 +5,17 @@
 import type { LumaPlane } from '../imaging/planes.ts';
 import { PAIRS } from '../pattern/markerCode.ts';
 import { MODULES } from '../pattern/markerFace.ts';
-import { findMarkers, middleOf, sideOf } from './markerFinder.ts';
+import { findMarkers, markersByWindow, middleOf, sideOf } from './markerFinder.ts';
 import { looksFramed } from './markerPoses.ts';
 import { createMarkerSampler, type MarkerSampler } from './markerSampling.ts';
-import type {
-	ClipReader,
-	FoundMarker,
-	Located,
-	MarkerFinder,
-	MarkerQuad,
-	MarkerTrack,
-	Point,
-} from './opticalTypes.ts';
+import type { ClipReader, FoundMarker, Located, MarkerQuad, MarkerTrack, Point } from './opticalTypes.ts';
 import { distance } from './quadSides.ts';
 
 /** How far round its last place a marker is looked for, as a share of its side. */
 const LOOK_ROUND = 0.35;
 
-export function createClipReader(located: Located, finder: MarkerFinder = findMarkers): ClipReader {
-	const columns = located.markers.map((marker) => createColumn(marker, located.filmed, finder));
+export function createClipReader(located: Located): ClipReader {
+	const columns = located.markers.map((marker) => createColumn(marker, located.filmed));
 	const times: number[] = [];
 	return {
 		look(luma, fileMs) {
@@ -57,7 +49,7 @@ const MOVED_SHARE = 1 / 60;
 const REST_MODULE_RATIO = 0.12;
 const MOST_REST_FRAMES = 6;
 
-function createColumn(marker: FoundMarker, filmed: Located['filmed'], finder: MarkerFinder): Column {
+function createColumn(marker: FoundMarker, filmed: Located['filmed']): Column {
 	let vectors = new Float32Array(1024 * PAIRS);
 	let read = new Uint8Array(1024);
 	let count = 0;
@@ -80,13 +72,17 @@ function createColumn(marker: FoundMarker, filmed: Located['filmed'], finder: Ma
 	function place(luma: LumaPlane): boolean {
 		if (!following && (count === 0 || count % LOOK_AGAIN_FRAMES !== 0)) return true;
 		if (following && searched >= 0 && count - searched < restFrames) return true;
-		const next = findNear(luma, pose.quad, finder);
+		if (!following && standsStill(luma, pose.quad)) {
+			searched = count;
+			return true;
+		}
+		const next = findNear(luma, pose.quad);
 		const frames = searched < 0 ? 1 : count - searched;
 		searched = count;
 		restFrames = 1;
 		if (next === null) return !following;
 		const apart = distance(middleOf(next.quad), middleOf(pose.quad));
-		if (!following && apart < Math.max(MOVED_PX, MOVED_SHARE * sideOf(pose.quad))) return true;
+		if (!following && apart < stillWithin(pose.quad)) return true;
 		following = true;
 		restFrames = restFor(apart / frames, sideOf(next.quad));
 		pose = { ...pose, quad: next.quad, firstCorner: next.firstCorner(pose.quad, pose.firstCorner) };
@@ -128,7 +124,37 @@ type Near = {
 	firstCorner(before: MarkerQuad, first: number): 0 | 1 | 2 | 3;
 };
 
-function findNear(luma: LumaPlane, before: MarkerQuad, finder: MarkerFinder): Near | null {
+/** Whether a frame stands where this one stood: the search ends with the first that does, which the nearest of all can only be nearer than. */
+function standsStill(luma: LumaPlane, before: MarkerQuad): boolean {
+	const round = cuttingRound(luma, before);
+	if (round === null) return false;
+	const { cutting, left, top, reach } = round;
+	const within = Math.min(reach, stillWithin(before));
+	for (const found of markersByWindow(cutting)) {
+		const quad = moveBy(found, left, top);
+		const apart = distance(middleOf(quad), middleOf(before));
+		if (isOfSize(quad, before) && apart < within && looksFramed(luma, quad)) return true;
+	}
+	return false;
+}
+
+function stillWithin(quad: MarkerQuad): number {
+	return Math.max(MOVED_PX, MOVED_SHARE * sideOf(quad));
+}
+
+function isOfSize(quad: MarkerQuad, before: MarkerQuad): boolean {
+	return Math.abs(sideOf(quad) / sideOf(before) - 1) <= 0.2;
+}
+
+type Round = {
+	readonly cutting: LumaPlane;
+	readonly left: number;
+	readonly top: number;
+	/** How far from its last place a marker is believed. */
+	readonly reach: number;
+};
+
+function cuttingRound(luma: LumaPlane, before: MarkerQuad): Round | null {
 	const side = sideOf(before);
 	const xs = before.corners.map(({ xPx }) => xPx);
 	const ys = before.corners.map(({ yPx }) => yPx);
@@ -144,14 +170,19 @@ function findNear(luma: LumaPlane, before: MarkerQuad, finder: MarkerFinder): Ne
 		widthPx,
 		heightPx,
 	};
-	const middle = middleOf(before);
+	return { cutting, left, top, reach };
+}
+
+function findNear(luma: LumaPlane, before: MarkerQuad): Near | null {
+	const round = cuttingRound(luma, before);
+	if (round === null) return null;
+	const { cutting, left, top, reach } = round;
 	let best: MarkerQuad | null = null;
 	let nearest = reach;
-	for (const found of finder(cutting)) {
+	for (const found of findMarkers(cutting)) {
 		const quad = moveBy(found, left, top);
-		if (Math.abs(sideOf(quad) / side - 1) > 0.2) continue;
-		const at = middleOf(quad);
-		const apart = Math.hypot(at.xPx - middle.xPx, at.yPx - middle.yPx);
+		if (!isOfSize(quad, before)) continue;
+		const apart = distance(middleOf(quad), middleOf(before));
 		if (apart < nearest && looksFramed(luma, quad)) {
 			nearest = apart;
 			best = quad;

@@ -17,7 +17,7 @@ export type DarkPlan = {
 	/** Least side of a region's box. */
 	readonly leastPx: number;
 	/** Of the same picture, by `lumaSums`: one for all windows. */
-	readonly sums: Uint32Array;
+	readonly sums: Int32Array;
 };
 
 /** Steps to the eight neighbours, clockwise from right. */
@@ -57,7 +57,8 @@ function darkMask(
 		for (let x = 0; x < widthPx; x++) {
 			const left = x > reachPx ? x - reachPx : 0;
 			const right = x + reachPx + 1 < widthPx ? x + reachPx + 1 : widthPx;
-			const sum = sums[lower + right]! - sums[lower + left]! - sums[upper + right]! + sums[upper + left]!;
+			const sum =
+				(sums[lower + right]! - sums[lower + left]! - sums[upper + right]! + sums[upper + left]!) | 0;
 			const area = (right - left) * (bottom - top);
 			if ((data[y * stride + x]! + margin) * area < sum) mask[(y + 1) * (widthPx + 2) + x + 1] = 1;
 		}
@@ -65,16 +66,16 @@ function darkMask(
 	return mask;
 }
 
-/** Sums of all pixels above and to the left; a 4K picture of 255 stays under 2^32. */
-export function lumaSums({ data, stride, widthPx, heightPx }: LumaPlane): Uint32Array {
+/** Sums of all pixels above and to the left, modulo 2^32: differences over a window are right whatever the picture's size. */
+export function lumaSums({ data, stride, widthPx, heightPx }: LumaPlane): Int32Array {
 	const across = widthPx + 1;
-	const sums = new Uint32Array(across * (heightPx + 1));
+	const sums = new Int32Array(across * (heightPx + 1));
 	for (let y = 0; y < heightPx; y++) {
 		let row = 0;
 		const from = (y + 1) * across + 1;
 		for (let x = 0; x < widthPx; x++) {
 			row += data[y * stride + x]!;
-			sums[from + x] = sums[from + x - across]! + row;
+			sums[from + x] = (sums[from + x - across]! + row) | 0;
 		}
 	}
 	return sums;

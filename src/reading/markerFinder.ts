@@ -20,8 +20,13 @@ const LEAST_CORNER_SINE = 0.25;
 /** Quads whose middles lie within this share of a side are one. */
 const SAME_MIDDLE = 0.2;
 
-/** Frames in the picture, larger first; any `MarkerFinder` may stand in its place. */
+/** Markers' frames anywhere in the picture, larger first. Anything dark with four sides may come; reading the cells decides. */
 export function findMarkers(luma: LumaPlane): MarkerQuad[] {
+	return [...markersByWindow(luma)].sort((a, b) => sideOf(b) - sideOf(a));
+}
+
+/** The same one by one, as each window finds them: whoever has found what was looked for need not search on. */
+export function* markersByWindow(luma: LumaPlane): Generator<MarkerQuad> {
 	const shorter = Math.min(luma.widthPx, luma.heightPx);
 	const sums = lumaSums(luma);
 	const quads: MarkerQuad[] = [];
@@ -29,10 +34,11 @@ export function findMarkers(luma: LumaPlane): MarkerQuad[] {
 		const reachPx = Math.max(4, Math.round((shorter * part) / 2));
 		for (const outline of darkOutlines(luma, { reachPx, margin: MARGIN, leastPx: LEAST_SIDE_PX, sums })) {
 			const quad = toQuad(luma, outline);
-			if (quad !== null && !quads.some((known) => isSame(known, quad))) quads.push(quad);
+			if (quad === null || quads.some((known) => isSame(known, quad))) continue;
+			quads.push(quad);
+			yield quad;
 		}
 	}
-	return quads.sort((a, b) => sideOf(b) - sideOf(a));
 }
 
 /** Mean length of the sides. */

@@ -6,7 +6,7 @@
 import type { LumaPlane } from '../imaging/planes.ts';
 import { findMarkers, middleOf } from './markerFinder.ts';
 import { posesOf } from './markerPoses.ts';
-import type { FoundMarker, Located, MarkerFinder, MarkerLocator, NotRead } from './opticalTypes.ts';
+import type { FoundMarker, Located, MarkerLocator, NotRead } from './opticalTypes.ts';
 
 /** A marker that moves by more than this share of its side, or a pixel and a quarter, in the frames given was not filmed from a stand. */
 const STILL_SHARE = 1 / 60;
@@ -14,8 +14,8 @@ const STILL_PX = 1.25;
 /** A marker narrower than this is named as too small, when nothing can be read. */
 const GOOD_SIDE_PX = 50;
 
-export function createMarkerLocator(finder: MarkerFinder = findMarkers): MarkerLocator {
-	let sums: Uint32Array | null = null;
+export function createMarkerLocator(): MarkerLocator {
+	let sums: Int32Array | null = null;
 	let count = 0;
 	let first: LumaPlane | null = null;
 	let last: LumaPlane | null = null;
@@ -32,40 +32,46 @@ export function createMarkerLocator(finder: MarkerFinder = findMarkers): MarkerL
 			const { data, stride, widthPx, heightPx } = luma;
 			first ??= emptyPlane(luma);
 			last ??= emptyPlane(luma);
-			sums ??= new Uint32Array(widthPx * heightPx);
+			sums ??= new Int32Array(widthPx * heightPx);
 			if (first.widthPx !== widthPx || first.heightPx !== heightPx)
 				throw new RangeError(`frames of one clip have one size, got ${widthPx} x ${heightPx}`);
-			for (let y = 0; y < heightPx; y++) {
-				const row = data.subarray(y * stride, y * stride + widthPx);
-				const at = y * widthPx;
-				for (let x = 0; x < widthPx; x++) sums[at + x]! += row[x]!;
-				if (count === 0) first.data.set(row, at);
-				last.data.set(row, at);
-			}
+			for (let y = 0; y < heightPx; y++)
+				last.data.set(data.subarray(y * stride, y * stride + widthPx), y * widthPx);
+			if (count === 0) first.data.set(last.data);
+			addTo(sums, last.data);
 			count++;
 		},
 		locate(least = 2) {
 			const average = mean();
 			if (average === null || first === null || last === null) return nothingSeen();
 			const lastSeen = last;
-			const atFirst = markersIn(first, finder);
-			const atLast = markersIn(last, finder);
+			const atFirst = markersIn(first);
+			const atLast = markersIn(last);
 			if (moved(atFirst, atLast))
-				return located({ filmed: 'handHeld', markers: atLast, quads: () => finder(lastSeen).length, least });
-			const markers = markersIn(average, finder);
-			const small = placesOf(markers) < least ? smallMarkers(average, finder, markers) : [];
+				return located({
+					filmed: 'handHeld',
+					markers: atLast,
+					quads: () => findMarkers(lastSeen).length,
+					least,
+				});
+			const markers = markersIn(average);
+			const small = placesOf(markers) < least ? smallMarkers(average, markers) : [];
 			if (small.length > 0) return tooSmall(small);
-			return located({ filmed: 'tripod', markers, quads: () => finder(average).length, least });
+			return located({ filmed: 'tripod', markers, quads: () => findMarkers(average).length, least });
 		},
 	};
+}
+
+function addTo(sums: Int32Array, codes: Uint8Array): void {
+	for (let i = 0; i < sums.length; i++) sums[i] = sums[i]! + codes[i]!;
 }
 
 function emptyPlane({ widthPx, heightPx }: LumaPlane): LumaPlane {
 	return { data: new Uint8Array(widthPx * heightPx), stride: widthPx, widthPx, heightPx };
 }
 
-function markersIn(luma: LumaPlane, finder: MarkerFinder): FoundMarker[] {
-	return finder(luma).flatMap((quad) => posesOf(luma, quad));
+function markersIn(luma: LumaPlane): FoundMarker[] {
+	return findMarkers(luma).flatMap((quad) => posesOf(luma, quad));
 }
 
 /** Whether the markers of one frame lie elsewhere in the other: by the nearest of like size. */
@@ -114,10 +120,10 @@ function placesOf(markers: readonly FoundMarker[]): number {
 const ENLARGE_MOST = 4_000_000;
 
 /** Sides of markers that only an enlarged picture shows, in its own pixels: too small to be measured by, large enough to say so. */
-function smallMarkers(luma: LumaPlane, finder: MarkerFinder, found: readonly FoundMarker[]): number[] {
+function smallMarkers(luma: LumaPlane, found: readonly FoundMarker[]): number[] {
 	for (const times of [2, 3]) {
 		if (luma.widthPx * luma.heightPx * times ** 2 > ENLARGE_MOST * 4) continue;
-		const sides = markersIn(enlarged(luma, times), finder).map(({ sidePx }) => sidePx / times);
+		const sides = markersIn(enlarged(luma, times)).map(({ sidePx }) => sidePx / times);
 		const small = sides.filter((side) => found.every(({ sidePx }) => Math.abs(side / sidePx - 1) > 0.2));
 		if (small.length > 0) return small;
 	}

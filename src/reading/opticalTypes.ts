@@ -21,9 +21,6 @@ export type MarkerQuad = {
 	readonly bulges: readonly [Point, Point, Point, Point];
 };
 
-/** Looks for markers' frames anywhere in a picture. Anything dark with four sides may come; reading the cells decides. */
-export type MarkerFinder = (luma: LumaPlane) => readonly MarkerQuad[];
-
 /** How a marker lies in the picture: its own upper left corner is corner `firstCorner`; mirrored: its order is anticlockwise. */
 export type MarkerPose = {
 	readonly quad: MarkerQuad;

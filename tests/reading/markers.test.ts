@@ -92,6 +92,36 @@ test('a shaken clip is followed and read as well as one from a stand', () => {
 	expect(() => reader.look(camera.frame(0), 0)).toThrow('order of their times');
 });
 
+/** The picture moved by so many pixels to the right and down, as after a knock at the stand. */
+function knocked({ data, stride, widthPx, heightPx }: LumaPlane, byPx: number): LumaPlane {
+	const out = new Uint8Array(widthPx * heightPx);
+	for (let i = 0; i < out.length; i++) {
+		const x = Math.max(0, (i % widthPx) - byPx);
+		const y = Math.max(0, Math.floor(i / widthPx) - byPx);
+		out[i] = data[y * stride + x]!;
+	}
+	return { data: out, stride: widthPx, widthPx, heightPx };
+}
+
+test('a phone on a stand that is knocked is followed from the next look on, and one that stands is not', () => {
+	const camera = scene({ sidePx: 90 });
+	const goodAfter = (byPx: number) => {
+		const reader = createClipReader(locate(camera));
+		for (let i = 0; i < camera.frames; i++)
+			reader.look(i < 10 ? camera.frame(i) : knocked(camera.frame(i), byPx), camera.fileMs[i]!);
+		const { tracks, filmed } = reader.finish();
+		const ratios = tracks.map((track) => {
+			const good = trackTicks(track).good.slice(31);
+			return good.reduce((sum, each) => sum + each, 0) / good.length;
+		});
+		return { filmed, least: Math.min(...ratios) };
+	};
+	const { filmed, least } = goodAfter(9);
+	expect(filmed).toBe('handHeld');
+	expect(least).toBeGreaterThan(0.75);
+	expect(goodAfter(0).filmed).toBe('tripod');
+});
+
 /** Blocks, gradients and noise, and dark squares with light rims but nothing inside. */
 function texture(seed: number): LumaPlane {
 	const [widthPx, heightPx] = [320, 200];
