@@ -41,7 +41,7 @@ export function findCadence(ticks: ArrayLike<number>): Cadence | null {
 		slots = numberSlots(ticks, slotTicks);
 		line = regress(slots, ticks);
 	}
-	const most = Math.min(Math.max(MOST_RESIDUAL_TICKS, 0), Math.max(0.2, MOST_RESIDUAL_SLOTS * line.slope));
+	const most = Math.min(MOST_RESIDUAL_TICKS, Math.max(0.2, MOST_RESIDUAL_SLOTS * line.slope));
 	const stable = line.residual <= most && line.slope > LEAST_STEP;
 	return { slots, slotTicks: line.slope, firstTick: line.offset, residual: line.residual, stable };
 }

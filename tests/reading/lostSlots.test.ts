@@ -57,3 +57,22 @@ test('a clip in which the laptop missed a refresh counts no lost picture for it'
 		expect(measured.pieces[0]!.lostSlots).toBe(truth.lostSlots);
 	}
 });
+
+test('of a scope whose pictures come at no even rate no losses are told, and its age is as true as ever', () => {
+	const plain = madeSpec([60, 30, 120], 31, { durationMs: 10_000 });
+	const lostAt = (jitterMs: number) => {
+		const { measured, errorMs } = judgeMade({ ...plain, scope: { ...plain.scope, jitterMs } });
+		const [piece] = measured.pieces;
+		expect(Math.abs(errorMs)).toBeLessThan(1.96 * piece!.budget.standardMs);
+		return piece!;
+	};
+	const even = lostAt(0);
+	expect(even.cadence?.stable).toBe(true);
+	expect(even.lostSlots).not.toBeNull();
+	const uneven = lostAt(9);
+	// Its readings stray more than saw teeth do (0.29 ticks) and less than a third of a slot: the narrower of the two limits must hold.
+	expect(uneven.cadence?.residual).toBeGreaterThan(0.43);
+	expect(uneven.cadence?.residual).toBeLessThan(0.59);
+	expect(uneven.cadence?.stable).toBe(false);
+	expect(uneven.lostSlots).toBeNull();
+});

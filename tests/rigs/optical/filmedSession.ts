@@ -24,15 +24,19 @@ export function filmed(
 		durationMs = phoneHz >= 100 ? 22_000 : 312_000,
 		change = (reading) => reading,
 		mode = 'drift',
+		scopeJitterMs = 0,
 	}: {
 		link?: OpticalSpec['link'];
 		durationMs?: number;
 		change?: Change;
 		/** `lock`: the clocks in exact step. */
 		mode?: 'drift' | 'lock';
+		/** Of each picture's own time, standard deviation. */
+		scopeJitterMs?: number;
 	} = {},
 ): OpticalClip {
-	const spec = madeSpec([60, 30, phoneHz], seed, { link, durationMs, mode });
+	const plain = madeSpec([60, 30, phoneHz], seed, { link, durationMs, mode });
+	const spec = { ...plain, scope: { ...plain.scope, jitterMs: scopeJitterMs } };
 	const measured = measureClip(change(madeClip(spec), spec));
 	if (measured.kind !== 'measured') throw new Error(`${measured.reason}: ${measured.explanation}`);
 	return { kind: 'clip', name: `clip-${seed}.mp4`, transfer: 'usual', measured, notes: [] };

@@ -102,6 +102,15 @@ test('time in which nobody could read the tablet is never left out as if it had 
 	expect(judged.metrics.freshDelay.medianMs).toBeGreaterThan(whole.metrics.freshDelay.medianMs! - 1);
 });
 
+test('of fast films of a scope without an even rate the losses are not measured, and named so', () => {
+	const uneven = [1, 2].map((seed) => filmed(120, seed, { scopeJitterMs: 10 }));
+	expect(judgeFilmed(uneven).metrics.frames).toMatchObject({
+		kind: 'notMeasured',
+		reason: 'cadenceUnstable',
+	});
+	expect(judgeFilmed(fast).metrics.frames).toMatchObject({ kind: 'measured' });
+});
+
 test('clips of two sessions, and clips that could not be read, are told', () => {
 	const other = { ...fast[0]!, measured: { ...fast[0]!.measured, session: 6 } };
 	const mixed = judgeFilmed([other, ...fast.slice(1), ordinary]);
