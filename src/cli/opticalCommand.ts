@@ -114,13 +114,16 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 	return exitCodeFor(answerRequired(options.require, conclusion.result));
 }
 
+const FILM_AGAIN =
+	'Film the tablet again while the scope looks at the printed card, the whole card in view; or leave --card out: the rest is judged without it.';
+
 type FilmedCard = { readonly seen: CardSeen; readonly notes: readonly string[] };
 
 /** The printed card on the filmed tablet. Throws `OutsideFailure` as stills do. */
 async function cardOf(path: string, decoder: ClipDecoder): Promise<FilmedCard> {
 	const source = await openClip(path, { decoder });
 	const stills = await stillsOfClip(source, path).finally(() => source.close());
-	const readings = stills.map((still) => readStillCard(still, null));
+	const readings = stills.map((still) => readStillCard(still, null, FILM_AGAIN));
 	const plain = { distancesMm: null, lights: null, chart: null, edges: null };
 	return {
 		seen: {

@@ -45,7 +45,7 @@ export function measureFidelity(run: Run): Metric<Fidelity> | undefined {
 		...distanceFigures(details),
 		...viewFigures(details),
 		...lightFigures(details),
-		...motionFigures(details),
+		...motionFigures(run, details),
 		pictureCount: details.length,
 	};
 }
@@ -171,7 +171,14 @@ function flickerOf(group: readonly DetailSample['noise'][number][]) {
 	};
 }
 
-function motionFigures(details: readonly DetailSample[]): Pick<Fidelity, 'motion'> {
+function motionFigures({ header }: Run, details: readonly DetailSample[]): Partial<Fidelity> {
 	const motion = measureMotion(details);
-	return motion === undefined ? {} : { motion };
+	if (motion !== undefined) return { motion };
+	return header.rig === 'optical' ? { motionUntold: NOT_THROUGH_A_LENS } : {};
 }
+
+const NOT_THROUGH_A_LENS: NonNullable<Fidelity['motionUntold']> = {
+	reason: 'throughALens',
+	explanation:
+		'What movement costs is not measured through a lens: the printed card stands still, and the moving bars are read unscaled only. `link` and `recording` of the kit’s own file measure it with --difficulty motion.',
+};

@@ -178,6 +178,8 @@ export type Fidelity = {
 	readonly byLight?: readonly SeenByLight[] | undefined;
 	/** Left out where the card had no moving edges. */
 	readonly motion?: Motion | undefined;
+	/** Why nothing is said of what moves, where somebody might look for it; left out elsewhere. */
+	readonly motionUntold?: { readonly reason: string; readonly explanation: string } | undefined;
 	/** Nearest first; left out where no distances were stated. */
 	readonly distances?: readonly SeenAtDistance[] | undefined;
 	/** Across the picture's width, from the two farthest apart of the distances, so that the pupil's place does not matter. */

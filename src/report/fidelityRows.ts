@@ -26,7 +26,7 @@ export function fidelityRows(metrics: {
 		...viewRows(fidelity),
 		...distanceRows(fidelity),
 		...lightRows(fidelity),
-		...motionRows(fidelity.motion),
+		...motionRows(fidelity),
 	];
 }
 

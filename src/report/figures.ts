@@ -61,8 +61,8 @@ function trueRows(metrics: ResultMetrics): FigureRow[] {
 
 /** Where the card had edges that move. */
 function movingRows({ fidelity }: ResultMetrics): FigureRow[] {
-	const motion = fidelity?.kind === 'measured' ? fidelity.motion : undefined;
-	return motionRows(motion).map(([name, value, exact]) => ({ name, value, exact, beside: exact }));
+	const moving = fidelity?.kind === 'measured' ? fidelity : {};
+	return motionRows(moving).map(([name, value, exact]) => ({ name, value, exact, beside: exact }));
 }
 
 /** Rows of one metric, or the single row that says why there are none. */

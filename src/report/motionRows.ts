@@ -1,14 +1,20 @@
 /** What is left of parts that move, as questions with plain answers and exact figures. Computes no figure. */
-import type { Motion } from '../metrics/pictureMetric.ts';
+import type { Fidelity, Motion } from '../metrics/pictureMetric.ts';
 import type { FidelityRow } from './fidelityRow.ts';
 import { formatMs, formatNumber, formatShare, formatTrimmed } from './numbers.ts';
 
 /** Less of earlier pictures than this is not seen as a ghost; this project's choice, no source. */
 const GHOST_RATIO = 0.05;
+/** Spread by less, no shutter is told: the reading itself strays so far; this project's choice, no source. */
+const SPREAD_PX = 0.05;
 /** Off by less, a movement passes for kept; this project's choice, no source. */
 const KEPT_RATIO = 0.1;
 
-export function motionRows(motion: Motion | undefined): FidelityRow[] {
+export function motionRows({
+	motion,
+	motionUntold,
+}: Pick<Fidelity, 'motion' | 'motionUntold'>): FidelityRow[] {
+	if (motionUntold !== undefined) return [['What does movement cost?', 'not told', motionUntold.explanation]];
 	if (motion === undefined) return [];
 	return [...motion.speeds.map((speed) => speedRow(motion, speed)), ...ghostRows(motion), pulseRow(motion)];
 }
@@ -19,7 +25,9 @@ function speedRow({ picturesHz, atRestMtf50CyPx }: Motion, speed: Motion['speeds
 	const smear =
 		smearPx === null || shutterMs === null
 			? ''
-			: `; spread by ${formatNumber(smearPx, 1)} px, as a shutter open for ${formatMs(shutterMs)} would`;
+			: smearPx < SPREAD_PX
+				? '; not spread by moving'
+				: `; spread by ${formatNumber(smearPx, 1)} px, as a shutter open for ${formatMs(shutterMs)} would`;
 	return [
 		`Detail kept at ${formatTrimmed(speedPx)} px a picture?`,
 		detailKeptRatio === null ? 'not read' : `${formatShare(detailKeptRatio)} of the same edge’s at rest`,

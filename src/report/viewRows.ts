@@ -47,7 +47,7 @@ export function viewRows({ view, centreAndEdge }: Fidelity): FidelityRow[] {
 		rows.push([
 			'Is it as sharp towards the edge?',
 			`${formatShare(keptRatio)} of the detail nearer the middle`,
-			`MTF50 ${formatNumber(nearMtf50CyPerMm, 2)} at ${formatShare(nearRatio)} and ${formatNumber(farMtf50CyPerMm, 2)} cycles a millimetre at ${formatShare(farRatio)} of the way from middle to corner`,
+			`MTF50 ${formatNumber(nearMtf50CyPerMm, 2)} at ${formatShare(nearRatio)} and ${formatNumber(farMtf50CyPerMm, 2)} cycles a millimetre at ${formatShare(farRatio)} of the way from middle to corner; nothing on the card lies farther out, so the corner itself is not told: lay the card into a corner for another still`,
 		]);
 	}
 	return rows;

@@ -132,6 +132,7 @@ export const fidelity: z.ZodType<Metric<Fidelity>> = metric({
 		)
 		.optional(),
 	motion: motion.optional(),
+	motionUntold: z.strictObject({ reason: z.string(), explanation: z.string() }).optional(),
 	distances: z
 		.array(
 			z.strictObject({

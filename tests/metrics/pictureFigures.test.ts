@@ -136,7 +136,8 @@ describe('parts that move', () => {
 		Array.from({ length: count }, (_, i) =>
 			look(7 * i, 1e6 * segment + (7000 * i) / 25, { pulse: sine(7 * i, sizePx, lagPictures) }, segment),
 		);
-	const pulseSaid = (details: readonly DetailSample[]) => motionRows(measureMotion(details)).at(-1)!;
+	const pulseSaid = (details: readonly DetailSample[]) =>
+		motionRows({ motion: measureMotion(details) }).at(-1)!;
 
 	test('the pulse is of the longest unbroken stretch, and the rate of the one that lasts longest', () => {
 		const motion = measureMotion([
@@ -195,7 +196,7 @@ describe('parts that move', () => {
 		const rested = [{ speedPx: 0, mtf50CyPx: 0.4, riseWidthPx: 2 }, ...edges];
 		const stood = measureMotion([look(5, 0, { edges: rested }), look(5, 400, { edges: rested })])!;
 		expect(stood.speeds).toMatchObject([{ shutterMs: null }]);
-		const row = motionRows(stood)[0]!;
+		const row = motionRows({ motion: stood })[0]!;
 		expect(row[1]).toBe('not read');
 	});
 
@@ -208,6 +209,14 @@ describe('parts that move', () => {
 		const { speeds } = measureMotion([look(0, 0, { edges }), look(50, 1000, { edges })])!;
 		expect(speeds[0]!.shutterMs).toBeCloseTo(50 / 3, 6);
 		expect(speeds[0]!.detailKeptRatio).toBeCloseTo(0.25, 9);
+		const said = (riseWidthPx: number) => {
+			const moved = [edges[0]!, { ...edges[1]!, riseWidthPx }];
+			const motion = measureMotion([look(0, 0, { edges: moved }), look(50, 1000, { edges: moved })]);
+			return motionRows({ motion })[0]![2];
+		};
+		expect(said(Math.sqrt(20))).toMatch(/spread by 5\.0 px, as a shutter open for 16\.7\sms would/);
+		// A spread of nothing is no shutter of 0 ms.
+		expect(said(2)).toMatch(/; not spread by moving$/);
 	});
 
 	test('what shines through is the middle over the pictures, and one picture is not the rule', () => {

@@ -65,7 +65,7 @@ test('the card as drawn keeps its moving edges, drags nothing behind and keeps i
 test('a third of the picture before shining through is read as a third, and said', () => {
 	const motion = motionOf((n) => mixed(n, [0.7, 0, 0.3]), FRAMES.slice(0, 12));
 	expect(Math.abs(motion.earlierRatio! - 0.3)).toBeLessThan(0.02);
-	expect(motionRows(motion).find(([asked]) => asked.startsWith('Do earlier'))![1]).toMatch(/ghost/);
+	expect(motionRows({ motion }).find(([asked]) => asked.startsWith('Do earlier'))![1]).toMatch(/ghost/);
 });
 
 test('four pictures in one are a shutter open for about four, on the fast edge, and a pulse that comes late', () => {
@@ -88,7 +88,7 @@ test('a pulse held back to half its size is told so', () => {
 	}, FRAMES);
 	if (motion.pulse.kind === 'notMeasured') throw new Error(motion.pulse.explanation);
 	expect(Math.abs(motion.pulse.keptRatio - 0.5)).toBeLessThan(0.1);
-	expect(motionRows(motion).at(-1)![1]).toMatch(/smaller/);
+	expect(motionRows({ motion }).at(-1)![1]).toMatch(/smaller/);
 });
 
 test.skipIf(!hasCodec)(

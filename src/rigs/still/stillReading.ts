@@ -28,8 +28,14 @@ export type StillReading = {
 	readonly parts: readonly (readonly Rgb[])[];
 };
 
-/** Throws `OutsideFailure` whose code begins with `still`. */
-export function readStillCard({ name, raster }: NamedStill, chart: PlacedChart | null): StillReading {
+const STILL_AGAIN = 'Take the still again, or give --chart with --corners for a chart of your own.';
+
+/** Throws `OutsideFailure` whose code begins with `still`; `again` is what to do then. */
+export function readStillCard(
+	{ name, raster }: NamedStill,
+	chart: PlacedChart | null,
+	again = STILL_AGAIN,
+): StillReading {
 	if (chart !== null) {
 		const pose = chartPose(raster, chart);
 		const byPatch = chart.chart.patches.map((patch) =>
@@ -45,7 +51,7 @@ export function readStillCard({ name, raster }: NamedStill, chart: PlacedChart |
 		throw new OutsideFailure(
 			`still${found.reason[0]!.toUpperCase()}${found.reason.slice(1)}`,
 			`${name}: ${found.explanation}`,
-			'Take the still again, or give --chart with --corners for a chart of your own.',
+			again,
 		);
 	return { name, raster, pose: found.pose, parts: readPatchParts(raster, found.pose, PARTS) };
 }
