@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { segmentsForDelay, segmentsForTime } from '../../src/metrics/opticalSession.ts';
+import { segmentsForDelay, segmentsForTime, standingSegments } from '../../src/metrics/opticalSession.ts';
 import type { SegmentPictures } from '../../src/metrics/presentedPictures.ts';
 import { madeRun } from './madeRun.ts';
 
@@ -37,4 +37,15 @@ test('where all clips are of one kind, they speak for everything', () => {
 	const run = filmedRun('filmedOrdinary', 'filmedOrdinary', 'filmedOrdinary');
 	expect(numbers(segmentsForDelay(run, pictures))).toEqual([0, 1, 2]);
 	expect(numbers(segmentsForTime(run, pictures))).toEqual([0, 1, 2]);
+});
+
+test('a film of which one piece saw one phase only stands as a whole, and no other film with it', () => {
+	const run = filmedRun('filmedFast', 'filmedFast', 'filmedFast');
+	const names = ['1 first', '1 first', '2 second'];
+	const events = run.events.map((event, i) => ({ ...event, detail: names[i]! }));
+	const stands = { ...events[0]!, code: 'phaseStands', detail: 'first: seen|advice' };
+	expect([...standingSegments({ ...run, events: [...events, stands] })]).toEqual([0, 1]);
+	const unseen = { ...events[2]!, code: 'phaseUnseen', detail: 'second: seen|advice' };
+	expect([...standingSegments({ ...run, events: [...events, unseen] })]).toEqual([2]);
+	expect([...standingSegments(run)]).toEqual([]);
 });
