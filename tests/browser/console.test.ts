@@ -132,6 +132,13 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 		await desk.getByRole('button', { name: 'Start the run' }).click();
 	}
 
+	/** The page's own socket class, with a switch: cut what is open, and let no new one come through. */
+	const CUT_OFF = `{ const Real = WebSocket; const open = [];
+			globalThis.cutOff = (away) => { globalThis.isAway = away; if (away) for (const one of open) one.close(); };
+			globalThis.WebSocket = class extends Real { constructor(url) {
+				const isControl = String(url).endsWith('/control');
+				super(isControl && globalThis.isAway ? 'ws://127.0.0.1:9/' : url);
+				if (isControl) open.push(this); } }; }`;
 	const pressStart = (tablet: Page) => tablet.locator('#start:enabled').click({ timeout: 30_000 });
 	const answer = (desk: Page) => desk.locator('#result:not([hidden]) h1').textContent({ timeout: 90_000 });
 	const observed = (): Promise<Run> => readRunFolder(join(runsFolder, 'run'));
@@ -206,16 +213,7 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 
 	test('with its control socket lost for 20 s the tablet keeps what it sees, and the laptop has all of it afterwards', async () => {
 		const desk = await openDesk(30_000, false);
-		// The page's own socket class, with a switch: cut what is open, and let no new one come through.
-		const tablet = await letIn(
-			desk,
-			`{ const Real = WebSocket; const open = [];
-			globalThis.cutOff = (away) => { globalThis.isAway = away; if (away) for (const one of open) one.close(); };
-			globalThis.WebSocket = class extends Real { constructor(url) {
-				const isControl = String(url).endsWith('/control');
-				super(isControl && globalThis.isAway ? 'ws://127.0.0.1:9/' : url);
-				if (isControl) open.push(this); } }; }`,
-		);
+		const tablet = await letIn(desk, CUT_OFF);
 		await startRun(desk, 'WebSocket');
 		await pressStart(tablet);
 		await desk.locator('#runTitle', { hasText: 'Measuring' }).waitFor({ timeout: 60_000 });
@@ -235,6 +233,24 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 		expect(seen.length).toBeGreaterThan(200);
 		expect(run.events.filter(({ code }) => code === 'repeated')).toEqual([]);
 		expect(run.segments.length).toBe(2);
+		await Promise.all([desk.close(), tablet.close()]);
+	});
+
+	test('a run that ends while the tablet is out of reach, before it saw a picture, leaves it waiting for the next one', async () => {
+		const desk = await openDesk(60_000, false);
+		const tablet = await letIn(desk, CUT_OFF);
+		await startRun(desk, 'WebSocket');
+		await tablet.locator('#start:enabled').waitFor({ timeout: 30_000 });
+		await tablet.evaluate('cutOff(true)');
+		await tablet.locator('#step', { hasText: 'out of reach' }).waitFor();
+		await desk.locator('#stop').click();
+		await desk.locator('#stop').click();
+		await desk.locator('#run').waitFor({ state: 'hidden', timeout: 30_000 });
+		await tablet.evaluate('cutOff(false)');
+		await tablet.locator('#step', { hasText: 'let in' }).waitFor({ timeout: 30_000 });
+		await desk.getByRole('button', { name: 'Another run' }).click();
+		await startRun(desk, 'WebSocket');
+		await tablet.locator('#start:enabled').waitFor({ timeout: 30_000 });
 		await Promise.all([desk.close(), tablet.close()]);
 	});
 

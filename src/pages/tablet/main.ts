@@ -47,11 +47,15 @@ const control: ControlSocket = openControlSocket(controlUrl(), {
 const udpAnswer = openUdpAnswer((message) => control.say(message));
 
 function waitForRun(): void {
-	if (plan === null) {
-		view.status('This tablet is let in. Waiting for the run to be started on the laptop…');
-		return;
-	}
-	if (!finished) end('The run has ended', 'The laptop ended the run while this tablet was out of reach.');
+	if (plan === null) view.status('This tablet is let in. Waiting for the run to be started on the laptop…');
+	else if (finished) return;
+	else if (hasSeenNothing()) load('');
+	else end('The run has ended', 'The laptop ended the run while this tablet was out of reach.');
+}
+
+/** A run that ended before any picture came is no run of this tablet's: it waits for the next one, and nobody has to press. */
+function hasSeenNothing(): boolean {
+	return viewing === null || viewing.hasSeenNothing;
 }
 
 function follow(received: Plan): void {
@@ -122,11 +126,11 @@ async function finish(): Promise<void> {
 	await viewing?.finish();
 	control.say({ type: 'done' });
 	control.close();
-	if (viewing === null || viewing.hasSeenNothing) waitAnew();
+	if (hasSeenNothing()) waitAnew();
 	view.after('Done', 'This tablet has sent all it saw. Read the answer on the laptop.', againButton);
 }
 
-/** A run that ended before any picture came is no run of this tablet's: it waits for the next one, if the laptop's page is still there. */
+/** If the laptop's page is still there. */
 function waitAnew(): void {
 	setTimeout(async () => {
 		const { ok } = await fetch(location.pathname).catch(() => ({ ok: false }));
