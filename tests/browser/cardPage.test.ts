@@ -90,6 +90,35 @@ describe.skipIf(executablePath === null)('the card page', () => {
 		expect(Math.abs(Math.abs(scope.turnedDeg) - 180)).toBeLessThan(3);
 	});
 
+	test('the screen is kept on while the card is shown, and no longer; where it cannot be, a person is told', async () => {
+		await page.keyboard.press('Escape');
+		await page.evaluate(() => {
+			const locks: string[] = [];
+			Object.assign(globalThis, { locks });
+			const request = async () => {
+				locks.push('held');
+				return { release: async () => locks.push('released') };
+			};
+			Object.defineProperty(navigator, 'wakeLock', { value: { request }, configurable: true });
+		});
+		const locks = () => page.evaluate(() => (globalThis as unknown as { locks: string[] }).locks);
+		await page.click('#start');
+		await page.waitForFunction(
+			() => document.getElementById('seen')?.textContent?.includes('session 7') === true,
+		);
+		expect(await locks()).toEqual(['held']);
+		expect(await page.textContent('#seen')).not.toContain('stays on');
+		await page.keyboard.press('Escape');
+		expect(await locks()).toEqual(['held', 'released']);
+		await page.evaluate(() => {
+			const request = async () => Promise.reject(new Error('refused'));
+			Object.defineProperty(navigator, 'wakeLock', { value: { request }, configurable: true });
+			document.getElementById('seen')!.textContent = '';
+		});
+		await page.click('#start');
+		await page.getByText('See to it by its settings that this screen stays on').waitFor();
+	});
+
 	test('Stop and Esc end it at once, and it can be shown again', async () => {
 		await page.click('#stop');
 		expect(await page.isVisible('#card')).toBe(false);

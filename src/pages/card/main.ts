@@ -7,6 +7,7 @@ import { cardFlashAreas, greatestSafeCssWidth } from '../../pattern/cardFlashes.
 import { judgeFlashes } from '../../pattern/flashRule.ts';
 import { markerPlaces } from '../../pattern/markerCard.ts';
 import { rateClassHz, SESSIONS } from '../../pattern/markerCode.ts';
+import { type AwakeScreen, keepAwake } from '../tablet/screenAwake.ts';
 import { type Measured, measureRefresh, type RunningCard, runCard } from './cardScreen.ts';
 import { tipDistanceMm } from './distances.ts';
 
@@ -35,6 +36,7 @@ const start = element('start', HTMLButtonElement);
 let measured: Measured | null = null;
 let running: RunningCard | null = null;
 let telling = 0;
+let awake: AwakeScreen | null = null;
 
 const session = sessionOf(new URLSearchParams(location.search).get('session'));
 size.value = `${USUAL_MARKER_MM}`;
@@ -89,12 +91,22 @@ function showCard(): void {
 		start.disabled = true;
 	});
 	telling = window.setInterval(tellSeen, 500);
+	void holdAwake();
+}
+
+/** The long film takes longer than many screens stay on by themselves. */
+async function holdAwake(): Promise<void> {
+	const held = await keepAwake();
+	if (running === null) held.release();
+	else awake = held;
 }
 
 function stopCard(why: string): void {
 	if (running === null) return;
 	running.stop();
 	running = null;
+	awake?.release();
+	awake = null;
 	window.clearInterval(telling);
 	show('before');
 	tell(why);
@@ -154,7 +166,7 @@ function tellSeen(): void {
 	const { refreshes, missed, rateHz } = running.seen();
 	const share = refreshes > 0 ? ((100 * missed) / refreshes).toFixed(missed > 0 ? 1 : 0) : '0';
 	element('seen', HTMLParagraphElement).textContent =
-		`${rateHz.toFixed(2)} refreshes a second, ${missed} missed (${share} %); session ${session}. A missed one skips a tick and harms no reading.`;
+		`${rateHz.toFixed(2)} refreshes a second, ${missed} missed (${share} %); session ${session}. A missed one skips a tick and harms no reading.${awake?.isKept === true ? '' : ' See to it by its settings that this screen stays on for six minutes.'}`;
 }
 
 function tellDistances(): void {
