@@ -7,6 +7,7 @@ import { addClipOptions, type ClipOptions, readingProgress } from './clipOptions
 import { judgeFolder, writeConclusion } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { EXIT } from './exitCodes.ts';
+import { addKitOption, offeredReference, registeredKit, withEvents } from './kitReference.ts';
 import { printResult } from './printResult.ts';
 import { addReferenceOption, layReference, requireReference } from './referenceRun.ts';
 import { newRunName } from './runName.ts';
@@ -18,6 +19,7 @@ type LensOptions = ClipOptions & {
 	readonly flush?: readonly number[];
 	readonly gel?: string;
 	readonly reference?: string;
+	readonly kit?: string;
 	readonly json?: boolean;
 	readonly full?: boolean;
 };
@@ -33,9 +35,11 @@ export function addLensCommand(program: Command): void {
 		.option('--full', 'print every figure')
 		.option('--json', 'print the result document and nothing else')
 		.addHelpText('after', HOW_TO_SMEAR);
-	addReferenceOption(addClipOptions(command)).action(async (clip: string, options: LensOptions) => {
-		process.exitCode = await lens(clip, options);
-	});
+	addKitOption(addReferenceOption(addClipOptions(command))).action(
+		async (clip: string, options: LensOptions) => {
+			process.exitCode = await lens(clip, options);
+		},
+	);
 }
 
 /** What a person does, in order. The amounts are this project's own: any will do that are the same each time. */
@@ -69,9 +73,9 @@ async function lens(path: string, options: LensOptions): Promise<number> {
 	if (flush.some((at, i) => at < smeared[i]! || at >= (smeared[i + 1] ?? Number.POSITIVE_INFINITY)))
 		throw new WrongUsage('each flush comes after its smear and before the next one');
 	const runId = newRunName('lens', options.name);
-	const reference = await requireReference(options.reference, {
-		...{ root: options.out, rig: 'still', layout: 'detail' },
-	});
+	const kit = await registeredKit(options.kit, options.out);
+	const asked = { root: options.out, rig: 'still', layout: 'detail' } as const;
+	const reference = await requireReference(options.reference, asked);
 	const source = await openClip(path, { decoder: options.decoder });
 	const progress = readingProgress(path);
 	const records = await readLensClip(source, {
@@ -86,7 +90,8 @@ async function lens(path: string, options: LensOptions): Promise<number> {
 		source.close();
 	});
 	const folder = await RunFolder.create(options.out, runId);
-	for (const record of records) folder.append(record);
+	const offered = await offeredReference(kit, options.reference, asked);
+	for (const record of withEvents(records, offered)) folder.append(record);
 	await folder.close();
 	await layReference(folder.path, reference);
 	const conclusion = await judgeFolder(folder.path, await readCriteria(undefined));

@@ -6,6 +6,7 @@ import { type ClipDecoder, openClip } from '../media/node/clip.ts';
 import type { ObservationRecord } from '../observations/records.ts';
 import { formatRecord } from '../observations/recordText.ts';
 import { parseCardSpec } from '../pattern/cardSpec.ts';
+import { readRegister } from '../register/registerFolder.ts';
 import { RECORDING_FILE, RunFolder, writeRunFile } from '../register/runFolder.ts';
 import { type OpticalClip, readOpticalClip, type UnreadClip } from '../rigs/optical/opticalClip.ts';
 import { type CardSeen, opticalRecords } from '../rigs/optical/opticalRecords.ts';
@@ -21,8 +22,9 @@ import { addClipOptions, addLightOption, type ClipOptions, readingProgress } fro
 import { judgeFolder, writeConclusion, writeTables } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { exitCodeFor, type Required } from './exitCodes.ts';
+import { kitNamed, offeredReference, withEvents } from './kitReference.ts';
 import { printResult } from './printResult.ts';
-import { addReferenceOption, layReference, requireReference } from './referenceRun.ts';
+import { addReferenceOption, layReference, type ReferenceAsked, requireReference } from './referenceRun.ts';
 import { newRunName } from './runName.ts';
 import { TOOL_VERSION } from './version.ts';
 
@@ -69,9 +71,8 @@ export function addOpticalCommand(program: Command): void {
 async function optical(paths: readonly string[], options: OpticalOptions): Promise<number> {
 	const criteria = await readCriteria(options.criteria);
 	const startedAt = new Date().toISOString();
-	const reference = await requireReference(options.reference, {
-		...{ root: options.out, rig: 'optical', layout: 'scope' },
-	});
+	const asked = { root: options.out, rig: 'optical', layout: 'scope' } as const;
+	const reference = await requireReference(options.reference, asked);
 	const card = options.card === undefined ? null : await cardOf(options.card, options.decoder);
 	const { clips, unread, mayBeOne } = await readClips(paths, options.decoder);
 	const runId = newRunName('optical', options.name);
@@ -93,7 +94,8 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 			light: options.light ?? null,
 		},
 	});
-	for (const record of records) if (!folder.append(record)) await folder.drained();
+	for (const record of withEvents(records, await kitsReference(options, asked)))
+		if (!folder.append(record)) await folder.drained();
 	await folder.close();
 	if (recorded !== null)
 		await writeRunFile(
@@ -112,6 +114,12 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 		...{ folder: folder.path, notes },
 	});
 	return exitCodeFor(answerRequired(options.require, conclusion.result));
+}
+
+/** The kit is named freely here: one that the register does not know has no reference. */
+async function kitsReference({ kit, reference, out }: OpticalOptions, asked: ReferenceAsked) {
+	const { kits } = await readRegister(out);
+	return await offeredReference(kitNamed([...kits.values()], kit), reference, asked);
 }
 
 const FILM_AGAIN =

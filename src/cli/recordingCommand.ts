@@ -12,6 +12,7 @@ import { addClipOptions, addLightOption, type ClipOptions, readingProgress } fro
 import { judgeFolder, writeConclusion, writeTables } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { exitCodeFor, type Required } from './exitCodes.ts';
+import { addKitOption, offeredReference, registeredKit, withEvents } from './kitReference.ts';
 import { printResult } from './printResult.ts';
 import { addReferenceOption, layReference, requireReference } from './referenceRun.ts';
 import { newRunName } from './runName.ts';
@@ -25,6 +26,7 @@ type RecordingCommandOptions = ClipOptions & {
 	readonly rate?: number;
 	readonly light?: 'bright' | 'dim';
 	readonly reference?: string;
+	readonly kit?: string;
 	readonly criteria?: string;
 	readonly json?: boolean;
 	readonly full?: boolean;
@@ -51,7 +53,7 @@ export function addRecordingCommand(program: Command): void {
 			between(1, 240),
 		)
 		.option('--csv', 'write figures.csv and frames.csv too');
-	addAnswerOptions(addReferenceOption(addLightOption(addClipOptions(command)))).action(
+	addAnswerOptions(addKitOption(addReferenceOption(addLightOption(addClipOptions(command))))).action(
 		async (clip: string, options: RecordingCommandOptions) => {
 			process.exitCode = await recording(clip, options);
 		},
@@ -60,11 +62,11 @@ export function addRecordingCommand(program: Command): void {
 
 async function recording(path: string, options: RecordingCommandOptions): Promise<number> {
 	const criteria = await readCriteria(options.criteria);
+	const kit = await registeredKit(options.kit, options.out);
 	const open = () => openClip(path, { decoder: options.decoder });
 	const card = await cardOf(open, options);
-	const reference = await requireReference(options.reference, {
-		...{ root: options.out, rig: 'recording', layout: card.layout, card },
-	});
+	const asked = { root: options.out, rig: 'recording', layout: card.layout, card } as const;
+	const reference = await requireReference(options.reference, asked);
 	const runId = newRunName('recording', options.name);
 	const progress = readingProgress(path);
 	const { records } = await readRecording(open, {
@@ -79,7 +81,8 @@ async function recording(path: string, options: RecordingCommandOptions): Promis
 		progress: progress.show,
 	}).finally(progress.end);
 	const folder = await RunFolder.create(options.out, runId);
-	for (const record of records) if (!folder.append(record)) await folder.drained();
+	const offered = await offeredReference(kit, options.reference, asked);
+	for (const record of withEvents(records, offered)) if (!folder.append(record)) await folder.drained();
 	await folder.close();
 	await layReference(folder.path, reference);
 	const conclusion = await judgeFolder(folder.path, criteria);

@@ -32,7 +32,7 @@ export async function findReference(named: string, root: string): Promise<string
 }
 
 /** `card`: of runs that show a card of the bench's own pixels, in which their figures are counted. */
-type Asked = {
+export type ReferenceAsked = {
 	readonly root: string;
 	readonly rig: Header['rig'];
 	readonly layout: string;
@@ -42,7 +42,7 @@ type Asked = {
 /** Throws `OutsideFailure`: `noRun`, or `notComparable` where the reference is of another rig or shows another card. */
 export async function requireReference(
 	named: string | undefined,
-	{ root, ...asked }: Asked,
+	{ root, ...asked }: ReferenceAsked,
 ): Promise<string | null> {
 	if (named === undefined) return null;
 	const folder = await findReference(named, root);
@@ -64,7 +64,7 @@ export async function requireReference(
 }
 
 /** What a ratio of the two would be made of instead of the picture; null where nothing is. */
-function differenceOf({ rig, source }: Header, asked: Omit<Asked, 'root'>): string | null {
+function differenceOf({ rig, source }: Header, asked: Omit<ReferenceAsked, 'root'>): string | null {
 	if (rig !== asked.rig) return `is a ${rig} run, this a ${asked.rig} run`;
 	if (source.layout !== asked.layout)
 		return `shows the ${source.layout} card, this run the ${asked.layout} card`;

@@ -14,14 +14,16 @@ import { addAnswerOptions, answerRequired, checkRequired } from './answerOptions
 import { judgeFolder, writeConclusion } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { exitCodeFor, type Required } from './exitCodes.ts';
+import { addKitOption, offeredReference, registeredKit, withEvents } from './kitReference.ts';
 import { printResult } from './printResult.ts';
-import { findReference, layReference, requireReference } from './referenceRun.ts';
+import { findReference, layReference, type ReferenceAsked, requireReference } from './referenceRun.ts';
 import { newRunName } from './runName.ts';
 import { TOOL_VERSION } from './version.ts';
 import { WrongUsage } from './wrongUsage.ts';
 
 type StillCommandOptions = {
 	readonly reference?: string;
+	readonly kit?: string;
 	readonly asDrawn?: boolean;
 	readonly chart?: string;
 	readonly corners?: readonly Corner[];
@@ -74,7 +76,7 @@ export function addStillCommand(program: Command): void {
 		.option('--place <text>', 'where this was taken')
 		.option('--name <text>', 'name of the run folder')
 		.option('--out <folder>', 'where runs are kept', 'reports');
-	addAnswerOptions(command).action(async (images: string[], options: StillCommandOptions) => {
+	addAnswerOptions(addKitOption(command)).action(async (images: string[], options: StillCommandOptions) => {
 		process.exitCode = await still(images, options);
 	});
 }
@@ -82,6 +84,7 @@ export function addStillCommand(program: Command): void {
 async function still(images: readonly string[], options: StillCommandOptions): Promise<number> {
 	const criteria = await readCriteria(options.criteria);
 	const notes: string[] = [];
+	const kit = await registeredKit(options.kit, options.out);
 	const referenceRun = await referenceRunOf(options);
 	const runOptions = await stillOptions(
 		images,
@@ -92,7 +95,8 @@ async function still(images: readonly string[], options: StillCommandOptions): P
 	const records: Parameters<Parameters<typeof runStill>[1]>[0][] = [];
 	notes.push(...runStill(runOptions, (record) => records.push(record)));
 	const folder = await RunFolder.create(options.out, runOptions.runId);
-	for (const record of records) folder.append(record);
+	const offered = await offeredReference(kit, options.reference, askedOf(options));
+	for (const record of withEvents(records, offered)) folder.append(record);
 	await folder.close();
 	await layReference(folder.path, referenceRun);
 	const conclusion = await judgeFolder(folder.path, criteria);
@@ -108,11 +112,14 @@ async function still(images: readonly string[], options: StillCommandOptions): P
 }
 
 /** A reference that is a kept run; null where it is a picture, or none was given. */
-async function referenceRunOf({ reference, out, chart }: StillCommandOptions): Promise<string | null> {
+async function referenceRunOf(options: StillCommandOptions): Promise<string | null> {
+	const { reference, out } = options;
 	if (reference === undefined || (await findReference(reference, out)) === null) return null;
-	return await requireReference(reference, {
-		...{ root: out, rig: 'still', layout: chart === undefined ? 'detail' : 'chart' },
-	});
+	return await requireReference(reference, askedOf(options));
+}
+
+function askedOf({ out, chart }: StillCommandOptions): ReferenceAsked {
+	return { root: out, rig: 'still', layout: chart === undefined ? 'detail' : 'chart' };
 }
 
 function withoutImage({ reference: _run, ...options }: StillCommandOptions): StillCommandOptions {

@@ -32,6 +32,7 @@ export function gatherWarnings(basis: Basis): Warning[] {
 		...fileWarnings(basis.run),
 		...clipWarnings(basis.run),
 		...streamWarnings(basis.run),
+		...fromRegister(basis.run),
 		...fromRun(basis),
 		...fromPictures(basis),
 		...fromHarness(basis),
@@ -46,6 +47,16 @@ function fromReading({ readingNotes, endedBy }: Run): Warning[] {
 		advice: 'The figures hold for what is there. Run again before relying on them.',
 	};
 	return [...readingNotes, ...(endedBy === null ? [torn] : [])];
+}
+
+/** The kit's own reference, which this run was not set beside: "seen|what to do" in the event's detail. */
+function fromRegister({ events }: Run): Warning[] {
+	return events.flatMap(({ code, detail }) => {
+		const [seen, advice] = (detail ?? '').split('|');
+		return code === 'kitReference' && seen !== undefined && advice !== undefined
+			? [{ code, seen, advice }]
+			: [];
+	});
 }
 
 function fromRun({ run, facts }: Basis): Warning[] {

@@ -2,8 +2,11 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
+import { registeredKit } from '../../src/cli/kitReference.ts';
 import { rasterToPlanes } from '../../src/imaging/rasterToPlanes.ts';
 import { openClipWriter, WRITTEN_TICKS_HZ } from '../../src/media/node/clipWriter.ts';
+import { setKit } from '../../src/register/kitEntry.ts';
+import { writeKit } from '../../src/register/registerFolder.ts';
 import type { ResultDocument } from '../../src/verdict/resultDocument.ts';
 import { cardPicture } from '../reading/madeCardPicture.ts';
 import { drawClip } from '../rigs/optical/drawnClip.ts';
@@ -70,6 +73,14 @@ test('a film of the printed card on the tablet tells its detail, and beside an e
 	// 0.9 / 0.7 beside 0.9 / 0.8 in light; the neutral patch tells both alike.
 	expect(Math.abs(red!.ratio! - 0.8 / 0.7)).toBeLessThan(0.03);
 	expect(after.stdout).toContain('BESIDE THE REFERENCE');
+
+	await setKit(out, 'lark', () => ({ name: 'The Lark' }));
+	const lark = (await registeredKit('lark', out))!;
+	await writeKit(out, { ...lark, referenceRuns: ['before'] });
+	const third = await steerworthy(['optical', films, '--kit', 'the lark', '--name', 'third', '--out', out]);
+	expect(third.code, third.stderr).toBe(0);
+	expect(third.stdout.replaceAll(/\s+/g, ' ')).toMatch(/The Lark has a reference.*Add --reference before/);
+	expect(after.stdout).not.toContain('kitReference');
 });
 
 test('a film without the card leaves no run behind and says what to do', async () => {
