@@ -31,8 +31,8 @@ export function darkOutlines(luma: LumaPlane, plan: DarkPlan): Outline[] {
 	const outlines: Outline[] = [];
 	// 1: dark, not yet seen; 2: its region is done.
 	const stack: number[] = [];
-	for (let start = width; start < mask.length - width; start++) {
-		if (mask[start] !== 1) continue;
+	const end = mask.length - width;
+	for (let start = mask.indexOf(1, width); start >= 0 && start < end; start = mask.indexOf(1, start + 1)) {
 		const box = fill(mask, { start, width, stack });
 		const [boxWidth, boxHeight] = [box.right - box.left + 1, box.bottom - box.top + 1];
 		if (Math.min(boxWidth, boxHeight) < plan.leastPx) continue;
@@ -54,13 +54,25 @@ function darkMask(
 		const bottom = Math.min(heightPx, y + reachPx + 1);
 		const upper = top * across;
 		const lower = bottom * across;
-		for (let x = 0; x < widthPx; x++) {
-			const left = x > reachPx ? x - reachPx : 0;
-			const right = x + reachPx + 1 < widthPx ? x + reachPx + 1 : widthPx;
+		const height = bottom - top;
+		const row = y * stride;
+		const out = (y + 1) * (widthPx + 2) + 1;
+		// Inside, the window's width is the same for all: most of the time goes here.
+		const insideFrom = Math.min(widthPx, reachPx);
+		const insideUntil = Math.max(insideFrom, widthPx - reachPx);
+		const area = (2 * reachPx + 1) * height;
+		for (let x = insideFrom; x < insideUntil; x++) {
+			const [left, right] = [x - reachPx, x + reachPx + 1];
 			const sum =
 				(sums[lower + right]! - sums[lower + left]! - sums[upper + right]! + sums[upper + left]!) | 0;
-			const area = (right - left) * (bottom - top);
-			if ((data[y * stride + x]! + margin) * area < sum) mask[(y + 1) * (widthPx + 2) + x + 1] = 1;
+			if ((data[row + x]! + margin) * area < sum) mask[out + x] = 1;
+		}
+		for (let x = 0; x < widthPx; x = x + 1 === insideFrom ? insideUntil : x + 1) {
+			const left = Math.max(0, x - reachPx);
+			const right = Math.min(widthPx, x + reachPx + 1);
+			const sum =
+				(sums[lower + right]! - sums[lower + left]! - sums[upper + right]! + sums[upper + left]!) | 0;
+			if ((data[row + x]! + margin) * (right - left) * height < sum) mask[out + x] = 1;
 		}
 	}
 	return mask;
@@ -83,27 +95,41 @@ export function lumaSums({ data, stride, widthPx, heightPx }: LumaPlane): Int32A
 
 type Fill = { readonly start: number; readonly width: number; readonly stack: number[] };
 
+/** Row by row: a run of dark pixels at once, then where it touches runs above and below, corners too. */
 function fill(mask: Uint8Array, { start, width, stack }: Fill) {
 	const box = { left: width, right: 0, top: Number.MAX_SAFE_INTEGER, bottom: 0 };
 	stack.push(start);
-	mask[start] = 2;
 	while (stack.length > 0) {
 		const at = stack.pop()!;
+		if (mask[at] !== 1) continue;
+		let first = at;
+		while (mask[first - 1] === 1) first--;
+		let last = at;
+		while (mask[last + 1] === 1) last++;
+		mask.fill(2, first, last + 1);
 		const y = Math.floor(at / width);
-		const x = at - y * width;
-		if (x < box.left) box.left = x;
-		if (x > box.right) box.right = x;
-		if (y < box.top) box.top = y;
-		if (y > box.bottom) box.bottom = y;
-		for (let step = 0; step < 8; step++) {
-			const next = at + STEPS_X[step]! + STEPS_Y[step]! * width;
-			if (mask[next] === 1) {
-				mask[next] = 2;
-				stack.push(next);
-			}
-		}
+		box.left = Math.min(box.left, first - y * width);
+		box.right = Math.max(box.right, last - y * width);
+		box.top = Math.min(box.top, y);
+		box.bottom = Math.max(box.bottom, y);
+		pushRuns(mask, stack, { from: first - 1 - width, until: last + 1 - width });
+		pushRuns(mask, stack, { from: first - 1 + width, until: last + 1 + width });
 	}
 	return box;
+}
+
+/** One pixel of each run of dark ones that lies in a row from `from` to `until`. */
+function pushRuns(
+	mask: Uint8Array,
+	stack: number[],
+	{ from, until }: { readonly from: number; readonly until: number },
+): void {
+	let before = 0;
+	for (let at = from; at <= until; at++) {
+		const code = mask[at]!;
+		if (code === 1 && before !== 1) stack.push(at);
+		before = code;
+	}
 }
 
 /** Moore's border following from the region's first pixel in reading order: its upper left has nothing dark above or before it. */
