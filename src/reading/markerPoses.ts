@@ -8,7 +8,7 @@ import type { LumaPlane } from '../imaging/planes.ts';
 import { readLabel } from '../pattern/markerCode.ts';
 import { MODULES, RIM_MODULES } from '../pattern/markerFace.ts';
 import { middleOf, sideOf } from './markerFinder.ts';
-import { createMarkerSampler, markerMap } from './markerSampling.ts';
+import { checkFace, createMarkerSampler, type FaceSeen, markerMap } from './markerSampling.ts';
 import type { FoundMarker, MarkerPose, MarkerQuad } from './opticalTypes.ts';
 
 /** Share of the places on rim and frame that must be on their side of half way. */
@@ -28,8 +28,8 @@ export function posesOf(luma: LumaPlane, quad: MarkerQuad): FoundMarker[] {
 
 function uprightPose(luma: LumaPlane, quad: MarkerQuad, mirrored: boolean): FoundMarker | null {
 	const lying: MarkerPose = { quad, firstCorner: 0, mirrored };
-	const face = createMarkerSampler(lying, luma)?.check(luma);
-	if (face === undefined || !isFramed(face) || face.lightCorner < 0) return null;
+	const face = checkFace(lying, luma);
+	if (face === null || !isFramed(face) || face.lightCorner < 0) return null;
 	const pose: MarkerPose = { quad, firstCorner: cornerAt(face.lightCorner, mirrored), mirrored };
 	const sampler = createMarkerSampler(pose, luma);
 	if (sampler === null) return null;
@@ -44,17 +44,11 @@ function uprightPose(luma: LumaPlane, quad: MarkerQuad, mirrored: boolean): Foun
 
 /** Whether a quad has a marker's rim and frame; for following a marker that is known already. */
 export function looksFramed(luma: LumaPlane, quad: MarkerQuad): boolean {
-	const face = createMarkerSampler({ quad, firstCorner: 0, mirrored: false }, luma)?.check(luma);
-	return face !== undefined && isFramed(face);
+	const face = checkFace({ quad, firstCorner: 0, mirrored: false }, luma);
+	return face !== null && isFramed(face);
 }
 
-function isFramed({
-	ringRatio,
-	contrast,
-}: {
-	readonly ringRatio: number;
-	readonly contrast: number;
-}): boolean {
+function isFramed({ ringRatio, contrast }: FaceSeen): boolean {
 	return ringRatio >= LEAST_RING_RATIO && contrast >= LEAST_CONTRAST;
 }
 

@@ -79,12 +79,15 @@ export type MarkerSampler = {
 	readVector(luma: LumaPlane, into: Float32Array, at: number): boolean;
 	/** The still cells against half way between black and white: 1 light, 0 dark. */
 	readLabel(luma: LumaPlane): Uint8Array;
-	/** Share of the rim's places that are light and of the frame's that are dark; the corner that is light, or -1; contrast in codes. */
-	check(luma: LumaPlane): {
-		readonly ringRatio: number;
-		readonly lightCorner: number;
-		readonly contrast: number;
-	};
+};
+
+export type FaceSeen = {
+	/** Share of the rim's places that are light and of the frame's that are dark. */
+	readonly ringRatio: number;
+	/** The corner that is light, or -1. */
+	readonly lightCorner: number;
+	/** White less black, in codes. */
+	readonly contrast: number;
 };
 
 const SIDES = 4;
@@ -95,31 +98,24 @@ const LEAST_CONTRAST = 0.012;
 /** A sampler for pictures of one size; null when the marker does not lie wholly inside. */
 export function createMarkerSampler(
 	pose: MarkerPose,
-	{ stride, widthPx, heightPx }: Pick<LumaPlane, 'stride' | 'widthPx' | 'heightPx'>,
+	{ stride, widthPx, heightPx }: PlaneSize,
 ): MarkerSampler | null {
 	const map = markerMap(pose);
 	const size = { stride, widthPx, heightPx };
-	const cells = (places: readonly Cell[]): Taps | null =>
-		tapsOf(
-			places.flatMap((cell) => cellPoints(map, cell)),
-			9,
-			size,
-		);
-	const first = cells(pairPlaces.map(([cell]) => cell));
-	const second = cells(pairPlaces.map(([, cell]) => cell));
-	const label = cells(labelPlaces);
-	const corner = cells(cornerPlaces);
-	const white = tapsOf(ringPoints(map, RIM_MODULES / 2), 1, size);
-	const black = tapsOf(ringPoints(map, RIM_MODULES + 0.5), 1, size);
-	if (
-		first === null ||
-		second === null ||
-		label === null ||
-		corner === null ||
-		white === null ||
-		black === null
-	)
-		return null;
+	const first = cellTaps(
+		map,
+		pairPlaces.map(([cell]) => cell),
+		size,
+	);
+	const second = cellTaps(
+		map,
+		pairPlaces.map(([, cell]) => cell),
+		size,
+	);
+	const label = cellTaps(map, labelPlaces, size);
+	const rings = ringTaps(map, size);
+	if (first === null || second === null || label === null || rings === null) return null;
+	const { white, black } = rings;
 
 	const references = (luma: LumaPlane) => ({ whites: sidesOf(luma, white), blacks: sidesOf(luma, black) });
 	return {
@@ -140,8 +136,33 @@ export function createMarkerSampler(
 				take(luma, label, place) > (atPlace(whites, cell) + atPlace(blacks, cell)) / 2 ? 1 : 0,
 			);
 		},
-		check: (luma) => checkFace(luma, { white, black, corner, ...references(luma) }),
 	};
+}
+
+/** What a marker's rim, frame and corners look like in this pose, without its cells; null when it does not lie wholly inside. */
+export function checkFace(pose: MarkerPose, luma: LumaPlane): FaceSeen | null {
+	const map = markerMap(pose);
+	const corner = cellTaps(map, cornerPlaces, luma);
+	const rings = ringTaps(map, luma);
+	if (corner === null || rings === null) return null;
+	const { white, black } = rings;
+	return faceOf(luma, { white, black, corner, whites: sidesOf(luma, white), blacks: sidesOf(luma, black) });
+}
+
+type PlaneSize = Pick<LumaPlane, 'stride' | 'widthPx' | 'heightPx'>;
+
+function cellTaps(map: MarkerMap, places: readonly Cell[], size: PlaneSize): Taps | null {
+	return tapsOf(
+		places.flatMap((cell) => cellPoints(map, cell)),
+		9,
+		size,
+	);
+}
+
+function ringTaps(map: MarkerMap, size: PlaneSize): { readonly white: Taps; readonly black: Taps } | null {
+	const white = tapsOf(ringPoints(map, RIM_MODULES / 2), 1, size);
+	const black = tapsOf(ringPoints(map, RIM_MODULES + 0.5), 1, size);
+	return white === null || black === null ? null : { white, black };
 }
 
 type Face = {
@@ -152,7 +173,7 @@ type Face = {
 	readonly blacks: readonly number[];
 };
 
-function checkFace(luma: LumaPlane, { white, black, corner, whites, blacks }: Face) {
+function faceOf(luma: LumaPlane, { white, black, corner, whites, blacks }: Face): FaceSeen {
 	const middle = (mean(whites) + mean(blacks)) / 2;
 	const count = SIDES * PLACES_PER_SIDE;
 	let right = 0;
@@ -191,7 +212,7 @@ function ringPoints(map: MarkerMap, inset: number): Point[] {
 function tapsOf(
 	points: readonly Point[],
 	pointsPerPlace: number,
-	{ stride, widthPx, heightPx }: Pick<LumaPlane, 'stride' | 'widthPx' | 'heightPx'>,
+	{ stride, widthPx, heightPx }: PlaneSize,
 ): Taps | null {
 	const pixels = new Int32Array(points.length * 4);
 	const weights = new Float32Array(points.length * 4);

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { type LockInput, lockBudget } from '../../src/reading/ageBudget.ts';
+import type { Staircase } from '../../src/reading/staircase.ts';
 
 const FRAME_MS = 1000 / 120;
 /** Nothing fitted, no cadence, no noise: 60 Hz filmed at 120 a second. */
@@ -25,6 +26,18 @@ test('changes that keep step with the phone’s frames leave the whole saw tooth
 
 test('a scope without a cadence leaves the saw tooth of a whole refresh in doubt', () => {
 	expect(lineOf('content phase', {})).toBeCloseTo((1000 / 60 - 1) / 2, 6);
+});
+
+test('a clock fit leaves a rest, more where less of the phase was seen, and never less than what other fits as good would give', () => {
+	const fit: Staircase = {
+		...{ offset: 0, slope: 2, exposureTicks: 0.6, responseTicks: 0.25, residual: 0.1 },
+		...{ coverage: 1, ambiguityTicks: 0 },
+	};
+	const whole = lineOf('content phase', { content: fit });
+	expect(whole).toBeCloseTo((Math.sqrt(3) * 0.012 * 1000) / 60, 6);
+	expect(lineOf('content phase', { content: { ...fit, coverage: 0.5 } })).toBeCloseTo(2 * whole, 6);
+	expect(lineOf('content phase', { content: { ...fit, ambiguityTicks: 0.1 } })).toBeCloseTo(100 / 60, 6);
+	expect(lineOf('laptop phase', { laptop: fit })).toBeCloseTo(whole, 6);
 });
 
 test('the standard uncertainty is the lines’ half-widths over root three, in quadrature', () => {

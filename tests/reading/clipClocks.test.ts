@@ -1,0 +1,44 @@
+import { expect, test } from 'vitest';
+import { judgeMade, madeSpec } from './madeClip.ts';
+
+type Apart = {
+	readonly apart: number;
+	readonly seed: number;
+	readonly durationMs?: number;
+	readonly jitterMs?: number;
+};
+
+/** Scope and phone this much apart from the laptop's crystal, to either side; 60 Hz, 30 pictures, 120 frames a second. */
+function judged({ apart, seed, durationMs = 20_000, jitterMs = 0 }: Apart) {
+	const plain = madeSpec([60, 30, 120], seed, { mode: 'lock', durationMs });
+	const { measured, errorMs } = judgeMade({
+		...plain,
+		scope: { ...plain.scope, periodMs: (1000 / 30) * (1 + apart), jitterMs },
+		phone: { ...plain.phone, periodMs: (1000 / 120) * (1 - apart) },
+	});
+	const { method, budget } = measured.pieces[0]!;
+	expect(Math.abs(errorMs)).toBeLessThan(1.96 * budget.standardMs);
+	return { method, statedMs: 1.96 * budget.standardMs };
+}
+
+test('a clock fit that saw less than two fifths of the phase is not trusted, and the whole saw tooth stays in doubt', () => {
+	for (const [apart, seed] of [
+		[1.2e-4, 3],
+		[2.6e-4, 1],
+	] as const) {
+		const { method, statedMs } = judged({ apart, seed });
+		expect(method).toBe('linear');
+		expect(statedMs).toBeGreaterThan(8);
+	}
+	expect(judged({ apart: 3.6e-4, seed: 1 })).toMatchObject({ method: 'clockFit' });
+});
+
+test('in less than ten seconds no clock fit is made, however fast the phase moves', () => {
+	expect(judged({ apart: 1.2e-3, seed: 1, durationMs: 9000 })).toMatchObject({ method: 'linear' });
+	expect(judged({ apart: 1.2e-3, seed: 1, durationMs: 11_000 })).toMatchObject({ method: 'clockFit' });
+});
+
+test('a scope whose pictures stray from even times by more than a clock fit explains is read without one', () => {
+	expect(judged({ apart: 1.2e-3, seed: 1 })).toMatchObject({ method: 'clockFit' });
+	expect(judged({ apart: 1.2e-3, seed: 1, jitterMs: 5 })).toMatchObject({ method: 'linear' });
+});
