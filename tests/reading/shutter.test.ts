@@ -75,4 +75,16 @@ test('which row is read, and what counts as the moment of a change, have lines o
 	expect(widths.get('scan-out')).toBe(0);
 	expect(widths.get('display response')).toBeCloseTo(1.24, 9);
 	expect(measured.quotedFor).toMatch(/height of the marker on the tablet, 65 % down/);
+	// A phone's crystal, 50 ppm of what is measured by it.
+	expect(widths.get('clip slope')).toBeCloseTo(50e-6 * measured.pieces[0]!.meanAgeMs, 9);
+});
+
+test('of a laptop’s marker whose still cells could not be read nobody knows the row: it may be the low one', () => {
+	const plain = madeSpec([60, 30, 120], 4, { durationMs: 6000 });
+	const spec = { ...plain, laptop: { ...plain.laptop, labelHz: null } };
+	const measured = measureClip(inventedReading(spec, opticalSignal(spec)));
+	if (measured.kind !== 'measured') throw new Error(measured.explanation);
+	const line = measured.budget.find(({ name }) => name === 'scan-out')!;
+	expect(line.halfWidthMs).toBeCloseTo((0.35 * 1000) / 60, 1);
+	expect(line.source).toMatch(/may be the low one/);
 });
