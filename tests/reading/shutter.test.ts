@@ -80,9 +80,11 @@ test('which row is read, and what counts as the moment of a change, have lines o
 });
 
 test('of a laptop’s marker whose still cells could not be read nobody knows the row: it may be the low one', () => {
-	const plain = madeSpec([60, 30, 120], 4, { durationMs: 6000 });
-	const spec = { ...plain, laptop: { ...plain.laptop, labelHz: null } };
-	const measured = measureClip(inventedReading(spec, opticalSignal(spec)));
+	const spec = madeSpec([60, 30, 120], 4, { durationMs: 6000 });
+	const reading = inventedReading(spec, opticalSignal(spec));
+	const [tablet, laptop] = reading.tracks;
+	const unlabelled = { ...laptop!, marker: { ...laptop!.marker, label: null } };
+	const measured = measureClip({ ...reading, tracks: [tablet!, unlabelled] });
 	if (measured.kind !== 'measured') throw new Error(measured.explanation);
 	const line = measured.budget.find(({ name }) => name === 'scan-out')!;
 	expect(line.halfWidthMs).toBeCloseTo((0.35 * 1000) / 60, 1);
