@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { placeRun } from '../../src/observations/placeRun.ts';
+import { packProbes, unpackProbes } from '../../src/observations/probes.ts';
 import type { ObservationRecord } from '../../src/observations/records.ts';
 import { ending, madeHeader, presentations, seenRow, segment } from './madeRecords.ts';
 
@@ -106,4 +107,17 @@ test('a viewer that vanishes and returns leaves two segments and loses nothing',
 	]);
 	expect(run.frames.count).toBe(2);
 	expect(run.events).toHaveLength(1);
+});
+
+test('the probes of a run are held in small columns, and are the packets of the file', () => {
+	const packets = [0, 1, 2].map((sequence) => ({
+		...{ sequence, sentMs: 10 * sequence },
+		receivedMs: sequence === 1 ? null : 10 * sequence + 7,
+	}));
+	const record = packProbes(packets, { segment: 0, way: 'toViewer' });
+	const { probes } = placeRun([madeHeader, segment(), record, ...ending]);
+	const [held] = probes;
+	expect(held?.sentAfterUs).toBeInstanceOf(Int32Array);
+	expect(held?.beyondUs).toBeInstanceOf(Int32Array);
+	expect([...unpackProbes(held ?? record)]).toEqual(packets);
 });
