@@ -16,7 +16,7 @@ import { backToKitText, paragraphText, sectionText } from '../report/yardText.ts
 import { WIFI_WORDS } from '../report/yardWords.ts';
 import { lookAtAir } from '../rigs/air/lookAtAir.ts';
 import { standardCriteria } from '../verdict/criteria.ts';
-import { applyAct, renamePlace } from '../verdict/yardActs.ts';
+import { applyAct, renamePlace, takenUp } from '../verdict/yardActs.ts';
 import { WIFI, type Wifi, type YardSession } from '../verdict/yardSession.ts';
 import { between, wholeBelow } from './cardCommand.ts';
 import { judgeFolder } from './conclude.ts';
@@ -27,7 +27,7 @@ import { newRunName } from './runName.ts';
 import { RUNS_FOLDER } from './runsCommand.ts';
 import { TOOL_VERSION } from './version.ts';
 import { WrongUsage } from './wrongUsage.ts';
-import { walkYard, type YardDoors } from './yardCheck.ts';
+import { answerOf, walkYard, type YardDoors } from './yardCheck.ts';
 import { measureYardRun, readingOf } from './yardRun.ts';
 
 type YardOptions = {
@@ -102,9 +102,13 @@ async function yard(options: YardOptions): Promise<number> {
 	const air = options.air === undefined ? null : await readAir(options.air);
 	const host = hostOf(options);
 	const stop = new AbortController();
-	const onInterrupt = (): void => stop.abort();
+	const asker = openAsker();
+	const onInterrupt = (): void => {
+		stop.abort();
+		asker.end();
+	};
 	process.on('SIGINT', onInterrupt);
-	const asker = openAsker(onInterrupt);
+	let session = asked;
 	const out = options.json === true ? process.stderr : process.stdout;
 	const page = terminal();
 	const doors: YardDoors = {
@@ -117,27 +121,42 @@ async function yard(options: YardOptions): Promise<number> {
 					...{ tablet: options.tablet, host, port: options.port, air, out: options.out },
 					probePerSecond: options.probe === false ? null : options.probe,
 					webrtc: options.transport === 'webrtc' ? { codec: 'VP8', pinned: false } : null,
-					...{ joined: WIFI_WORDS[asked.wifi ?? 'kit'], seconds: options.seconds ?? null },
+					...{ joined: WIFI_WORDS[session.wifi ?? 'kit'], seconds: options.seconds ?? null },
 				},
 				stop.signal,
 			),
 		isStopped: () => stop.signal.aborted,
-		keep: (session) => saveYard(options.out, session),
+		keep: (now) => {
+			session = now;
+			return saveYard(options.out, now);
+		},
 		air: () => lookAtAir(),
 		typedChannel: options.channel ?? null,
 		isHurried: options.yes === true,
 	};
+	let code: number = EXIT.completed;
 	try {
-		const session = await walkYard(asked, doors);
-		const path = await writePage(session, options.out);
-		out.write(backToKitText(page));
-		out.write(`${paragraphText(`To show or print: ${path}`, page)}\n`);
-		if (options.json === true) process.stdout.write(`${JSON.stringify(session, null, '\t')}\n`);
-		return EXIT.completed;
+		await walkYard(asked, doors);
+	} catch (failure) {
+		code = EXIT.rigFailed;
+		out.write(sectionText({ title: 'It ended here', items: failureWords(failure, name) }, page));
+		for (const section of answerOf(session)) out.write(sectionText(section, page));
 	} finally {
-		asker.close();
+		asker.end();
 		process.off('SIGINT', onInterrupt);
 	}
+	out.write(`${paragraphText(await pageWords(session, options.out), page)}\n\n`);
+	// Whatever ended it: the last screen.
+	out.write(backToKitText(page));
+	if (options.json === true) process.stdout.write(`${JSON.stringify(session, null, '\t')}\n`);
+	return code;
+}
+
+/** A mistake of our own is shown whole, as everywhere. */
+function failureWords(failure: unknown, name: string): string[] {
+	const goOn = `What was measured before is kept: yard --name ${name} goes on from there.`;
+	if (failure instanceof OutsideFailure) return [failure.message, failure.advice, goOn, `(${failure.code})`];
+	return [failure instanceof Error ? (failure.stack ?? failure.message) : String(failure), goOn];
 }
 
 /** A tablet must reach this computer; anything else stays on it. */
@@ -156,7 +175,7 @@ function hostOf({ tablet, host }: YardOptions): string {
 
 /** What the command line answers beforehand, laid over what the session knows. A finished check with new places goes on. */
 function begin(found: YardSession, options: YardOptions): YardSession {
-	let session: YardSession = { ...found, stopped: false };
+	let session: YardSession = { ...takenUp(found), backAtKit: found.backAtKit };
 	if (options.rename !== undefined) {
 		const [from = '', to = ''] = options.rename.split('=').map((part) => part.trim());
 		const index = session.places.findIndex((place) => place.name === from);
@@ -206,27 +225,41 @@ export async function homeReading(folder: string): Promise<NonNullable<YardSessi
 			`${folder} holds no delay to stand beside.`,
 			'Give the folder of a link run made at home with this tablet.',
 		);
-	return { runId: result.run.id, ...reading.delay };
+	const { startedAt } = run.header;
+	return { runId: result.run.id, startedAt, ...reading.delay, device: reading.device };
 }
 
-async function writePage(session: YardSession, out: string): Promise<string> {
+/** Where the one page is. That it could not be written must not keep the last screen away. */
+async function pageWords(session: YardSession, out: string): Promise<string> {
 	const folder = yardFolder(out, session.name);
-	await writeRunFile(
-		folder,
-		YARD_PAGE,
-		renderYardPage({ session, causesOf: candidateCauses, toolVersion: TOOL_VERSION }),
-	);
-	return join(folder, YARD_PAGE);
+	try {
+		await writeRunFile(
+			folder,
+			YARD_PAGE,
+			renderYardPage({ session, causesOf: candidateCauses, toolVersion: TOOL_VERSION }),
+		);
+		return `To show or print: ${join(folder, YARD_PAGE)}`;
+	} catch (failure) {
+		return `The page to show or print could not be written: ${failure instanceof Error ? failure.message : String(failure)}`;
+	}
 }
 
-type Asker = { ask(question: string): Promise<string | null>; close(): void };
+type Asker = {
+	ask(question: string): Promise<string | null>;
+	/** Every question from now on, and one that waits, is answered with a stop. */
+	end(): void;
+};
 
-/** Lines typed, or piped in: at the end of the pipe every question is answered with a stop. */
-function openAsker(onInterrupt: () => void): Asker {
+/** Lines typed, or piped in; the end of the pipe ends it. */
+function openAsker(): Asker {
 	let lines: Interface | null = null;
 	const waiting: ((answer: string | null) => void)[] = [];
 	const typed: string[] = [];
 	let ended = false;
+	const end = (): void => {
+		ended = true;
+		for (const next of waiting.splice(0)) next(null);
+	};
 	const open = (): void => {
 		if (lines !== null) return;
 		lines = createInterface({ input: process.stdin, output: process.stderr, terminal: false });
@@ -235,11 +268,7 @@ function openAsker(onInterrupt: () => void): Asker {
 			if (next === undefined) typed.push(line.trim());
 			else next(line.trim());
 		});
-		lines.on('SIGINT', onInterrupt);
-		lines.on('close', () => {
-			ended = true;
-			for (const next of waiting.splice(0)) next(null);
-		});
+		lines.on('close', end);
 	};
 	return {
 		ask(question) {
@@ -249,6 +278,10 @@ function openAsker(onInterrupt: () => void): Asker {
 			if (early !== undefined) return Promise.resolve(early);
 			return ended ? Promise.resolve(null) : new Promise((resolve) => waiting.push(resolve));
 		},
-		close: () => lines?.close(),
+		end() {
+			typed.length = 0;
+			end();
+			lines?.close();
+		},
 	};
 }

@@ -6,6 +6,7 @@ import { measureCompany } from '../metrics/company.ts';
 import { measureBreaks } from '../metrics/linkBreaks.ts';
 import type { FreshDelay } from '../metrics/metric.ts';
 import { findRepeating } from '../metrics/repeating.ts';
+import { viewerDeviceOf } from '../metrics/viewerDevice.ts';
 import { RunFolder, writeRunFile } from '../register/runFolder.ts';
 import { runLink } from '../rigs/link/harness.ts';
 import { type LinkOptions, usualLink } from '../rigs/link/link.ts';
@@ -142,7 +143,7 @@ export function readingOf({ run, result }: Conclusion): YardReading | null {
 		repeats:
 			repeating.kind === 'measured'
 				? repeating.repeats.map(({ way: _, wanders: __, worstTenth: ___, ...repeat }) => repeat)
-				: [],
+				: null,
 		air:
 			air.kind === 'measured'
 				? air.ways.map(({ way, carriedBy, sent, lostRatio, pdvP95Ms, bursts, reordered }) => ({
@@ -152,6 +153,7 @@ export function readingOf({ run, result }: Conclusion): YardReading | null {
 					}))
 				: [],
 		delay: freshDelay.kind === 'measured' ? delayOf(freshDelay) : null,
+		device: viewerDeviceOf(run.header),
 		steer: result.verdict.steer,
 		order: result.verdict.order,
 		breaks: measureBreaks(run),

@@ -79,7 +79,7 @@ function joined(found: readonly Omit<AirRepeat, 'bothWays'>[], ways: number): Ai
 	const sorted = [...found].sort((a, b) => a.falseAlarmRatio - b.falseAlarmRatio);
 	const told: AirRepeat[] = [];
 	for (const repeat of sorted) {
-		const same = told.findIndex((other) => other.way !== repeat.way && isSame(other, repeat));
+		const same = told.findIndex((other) => other.way !== repeat.way && isSamePeriod(other, repeat));
 		if (same >= 0) told[same] = { ...told[same]!, bothWays: true };
 		else
 			told.push({
@@ -91,7 +91,10 @@ function joined(found: readonly Omit<AirRepeat, 'bothWays'>[], ways: number): Ai
 	return told;
 }
 
-function isSame(a: Repeat, b: Repeat): boolean {
+type Period = Pick<Repeat, 'periodS' | 'periodUncertaintyS'>;
+
+/** As near as both are known, and never nearer than half a percent. */
+export function isSamePeriod(a: Period, b: Period): boolean {
 	const apartS = Math.abs(a.periodS - b.periodS);
 	return apartS <= Math.max(a.periodUncertaintyS + b.periodUncertaintyS, 0.005 * a.periodS);
 }

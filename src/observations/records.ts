@@ -94,6 +94,8 @@ const headerSchema = z.object({
 		.nullable(),
 	/** Refresh period of the viewer's display; null when it is not known, never a default. */
 	displayPeriodMs: z.number().positive().nullable(),
+	/** What the viewer's browser calls itself: tells kinds of device apart, not devices. Left out: it does not say. */
+	viewerAgent: z.string().max(500).optional(),
 	/** A frame not seen within this time counts as lost (RFC 7679's Tmax). */
 	lostAfterMs: z.number().positive(),
 	systematics: z.array(systematicSchema),

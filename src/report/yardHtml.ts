@@ -2,8 +2,9 @@
 import type { YardSession } from '../verdict/yardSession.ts';
 import { renderPage } from './htmlPage.ts';
 import { bulletList, html, joinHtml, paragraph, section } from './htmlParts.ts';
+import type { CausesOf } from './repeatWords.ts';
 import { yardDrawing } from './yardDrawing.ts';
-import { answeringRun, BACK_TO_THE_KIT, type CausesOf, ROLES, yardSections } from './yardWords.ts';
+import { answeringRun, BACK_TO_THE_KIT, ROLES, yardSections } from './yardWords.ts';
 
 type YardPage = {
 	readonly session: YardSession;

@@ -2,7 +2,6 @@
  * What a yard check says, as plain paragraphs: for the terminal and for the page to show or print. Computes no figure; names no
  * device as found, and sends nobody to someone else's fence.
  */
-import type { Cause } from '../metrics/repeatCauses.ts';
 import type { YardPlan } from '../verdict/yardPlan.ts';
 import {
 	rankingOf,
@@ -14,10 +13,9 @@ import {
 } from '../verdict/yardSession.ts';
 import { breakWords, NEVER_STOOD } from './enduranceWords.ts';
 import { formatMs, formatShare } from './numbers.ts';
+import { type CausesOf, type PlaceRead, repeatWords } from './repeatWords.ts';
 import type { Section } from './wordSection.ts';
-
-/** Looks up candidates for a period; an argument, so that this file computes nothing. */
-export type CausesOf = (periodS: number, periodUncertaintyS: number) => readonly Cause[];
+import { besideHome } from './yardHome.ts';
 
 export const WIFI_WORDS: Readonly<Record<Wifi, string>> = {
 	kit: "the kit's own network",
@@ -82,19 +80,19 @@ export function yardSections(session: YardSession, causesOf: CausesOf): Section[
 	const sections: Section[] = [{ title: 'May I steer?', items: answerWords(session) }];
 	const places = placeWords(session);
 	if (places.length > 0) sections.push({ title: 'The places', items: places });
-	const readings = doneReadings(session);
-	if (readings.length > 0) {
+	const read = placesRead(session);
+	if (read.length > 0) {
 		sections.push({
 			title: 'The air',
-			items: readings.flatMap(({ name, reading }) => airWords(name, reading)),
+			items: read.flatMap(({ name, readings }) => airWords(name, readings.at(-1)!)),
 		});
-		sections.push({ title: 'What repeats', items: repeatWords(readings, causesOf) });
+		sections.push({ title: 'What repeats', items: repeatWords(read, causesOf) });
 	}
 	const walks = walkWords(session);
 	if (walks.length > 0) sections.push({ title: 'Walking away', items: walks });
 	const company = companyWords(session);
 	if (company.length > 0) sections.push({ title: 'With others looking on', items: company });
-	const home = besideHome(session);
+	const home = besideHome(session.home, answeringRun(session)?.reading ?? null);
 	if (home.length > 0) sections.push({ title: 'Beside the reading at home', items: home });
 	return sections;
 }
@@ -104,14 +102,19 @@ export function answeringRun({ verdictRuns }: YardSession): YardRun | null {
 	return verdictRuns.findLast(({ state, reading }) => state === 'done' && reading !== null) ?? null;
 }
 
+const NO_BEFORE =
+	'A run before it, at this same place, said no. What was bad then can come back: unless you know what it was and have put it right, go by that one.';
+
 function answerWords(session: YardSession): string[] {
 	const run = answeringRun(session);
 	if (run?.reading != null) {
 		const nameOf = (place: number): string => session.places[place]?.name ?? '?';
 		const earlier = session.verdictRuns.filter((other) => other !== run && other.reading !== null);
+		const wasNo = earlier.some(({ place, reading }) => place === run.place && reading?.steer === 'no');
 		return [
 			`${nameOf(run.place)}: ${run.reading.headline}`,
 			run.reading.order,
+			...(wasNo && run.reading.steer === 'yes' ? [NO_BEFORE] : []),
 			...run.reading.against.map((line) => `Against it: ${line}.`),
 			'It speaks of this tablet over this air, here and now; the scope and its app were not in it. The visits that chose this place are not in this answer: its run began afresh.',
 			...earlier.map(({ place, reading }) => `Before it, ${nameOf(place)}: ${reading?.headline ?? ''}.`),
@@ -121,7 +124,7 @@ function answerWords(session: YardSession): string[] {
 }
 
 function placeWords(session: YardSession): string[] {
-	const { order, pairs } = rankingOf(session);
+	const { order, pairs, looks } = rankingOf(session);
 	if (order.length === 0) return [];
 	const [best] = order;
 	const rows = order.map(({ place, meanRatio, visits }) => {
@@ -154,6 +157,11 @@ function placeWords(session: YardSession): string[] {
 		...rows,
 		...against,
 		...judged,
+		...(looks === 1
+			? []
+			: [
+					`Visits were made after an answer had been shown: this is look ${looks}. Each look asks for a clearer difference than the one before, so that going on until one place wins does not make it better.`,
+				]),
 		...unmeasured.map(({ name }) => `${name}: not measured.`),
 	];
 }
@@ -189,21 +197,13 @@ const WARNED_WORDS = {
 	notTried: 'Whether the kit’s own app warns was not tried.',
 } as const;
 
-function besideHome(session: YardSession): string[] {
-	const here = answeringRun(session)?.reading?.delay ?? null;
-	if (session.home === null) return [];
-	return here === null
-		? ['No run that answers was made here, so nothing stands beside the reading at home.']
-		: [homeWords(here, session.home)];
-}
-
-function doneReadings(session: YardSession): { name: string; reading: YardReading }[] {
-	const last = new Map<number, YardRun>();
-	for (const run of [...session.visits, ...session.verdictRuns])
-		if (run.state === 'done') last.set(run.place, run);
-	return [...last].flatMap(([place, { reading }]) => {
-		const named = session.places[place];
-		return reading === null || named === undefined ? [] : [{ name: named.name, reading }];
+/** Every measured place with its visits and its runs that answer, the latest last. */
+function placesRead({ places, visits, verdictRuns }: YardSession): PlaceRead[] {
+	return places.flatMap(({ name }, i) => {
+		const readings = [...visits, ...verdictRuns].flatMap(({ place, state, reading }) =>
+			place === i && state === 'done' && reading !== null ? [reading] : [],
+		);
+		return readings.length === 0 ? [] : [{ name, readings }];
 	});
 }
 
@@ -217,43 +217,4 @@ function airWords(name: string, { air }: YardReading): string[] {
 		const order = reordered === 0 ? '' : `; ${reordered} overtaken on the way`;
 		return `${name}, ${direction} (${sent} ${carriedBy === 'probes' ? 'small packets' : 'pictures'}): ${formatShare(lostRatio)} lost, 19 times in 20 at most ${formatMs(pdvP95Ms)} later than the fastest; ${bursts}${order}.`;
 	});
-}
-
-function repeatWords(
-	readings: readonly { name: string; reading: YardReading }[],
-	causesOf: CausesOf,
-): string[] {
-	const found = readings.flatMap(({ name, reading }) =>
-		reading.repeats.map((repeat) => ({ name, ...repeat })),
-	);
-	if (found.length === 0)
-		return [
-			'Nothing was seen to repeat. A weak disturbance, one slower than a tenth of the run, or one that keeps step with our own pictures would not show.',
-		];
-	return found.flatMap(({ name, periodS, periodUncertaintyS, falseAlarmRatio, strengthRatio, bothWays }) => {
-		const causes = causesOf(periodS, periodUncertaintyS);
-		const chance =
-			falseAlarmRatio < 1e-4 ? 'less than 1 in 10,000' : `about ${(100 * falseAlarmRatio).toPrecision(1)} %`;
-		const seen = `${name}: something repeats every ${periodWords(periodS)} (give or take ${periodWords(periodUncertaintyS)}), ${bothWays ? 'both ways, ' : ''}in ${formatShare(strengthRatio)} of the unevenness; chance alone would show as much in ${chance} of runs.`;
-		const may =
-			causes.length === 0
-				? ['Nothing that we know of has this period; what it is was not identified.']
-				: causes.map(
-						(cause) =>
-							`It may be ${cause.name}; that was not identified. To try: ${cause.attempt} (${cause.source}.)`,
-					);
-		return [seen, ...may];
-	});
-}
-
-/** Seconds from a tenth of one, else milliseconds; two digits of a doubt are enough. */
-function periodWords(seconds: number): string {
-	const [value, unit] = seconds >= 0.1 ? [seconds, 's'] : [1000 * seconds, 'ms'];
-	return `${value >= 100 ? value.toFixed(0) : Number(value.toPrecision(3))} ${unit}`;
-}
-
-function homeWords(here: NonNullable<YardReading['delay']>, home: NonNullable<YardSession['home']>): string {
-	const doubt = Math.hypot(here.uncertaintyMs, home.uncertaintyMs);
-	const shift = (a: number, b: number): string => `${a >= b ? '+' : '−'}${formatMs(Math.abs(a - b))}`;
-	return `Delay here beside home: median ${shift(here.medianMs, home.medianMs)}, 19 times in 20 ${shift(here.p95Ms, home.p95Ms)}, give or take ${formatMs(doubt)}. A home reading does not carry to a yard.`;
 }

@@ -4,6 +4,8 @@
  */
 import { profileOf } from './profiles.ts';
 import {
+	measuredVisits,
+	nextStep,
 	type Place,
 	planOf,
 	type Wifi,
@@ -55,7 +57,7 @@ export function applyAct(session: YardSession, act: YardAct): YardSession {
 			nameOf(session, act.place);
 			// Asking for more takes a check that was stopped, or done, up again.
 			return {
-				...{ ...session, stopped: false, backAtKit: false },
+				...takenUp(session),
 				wanted: [...session.wanted, { kind: act.run, place: act.place }],
 			};
 		case 'noteWalk':
@@ -66,10 +68,21 @@ export function applyAct(session: YardSession, act: YardAct): YardSession {
 		case 'stop':
 			return { ...session, stopped: true, wanted: [] };
 		case 'goOn':
-			return { ...session, stopped: false, backAtKit: false };
+			return takenUp(session);
 		default:
 			return { ...session, backAtKit: true };
 	}
+}
+
+/** A check that was stopped, or done, goes on: what its answer had shown by then is kept in mind (places.ts). */
+export function takenUp(session: YardSession): YardSession {
+	const wasShown = ['backToKit', 'done'].includes(nextStep(session).kind);
+	const count = measuredVisits(session).length;
+	return {
+		...session,
+		shownAfter: wasShown ? [...session.shownAfter, count] : session.shownAfter,
+		...{ stopped: false, backAtKit: false },
+	};
 }
 
 /** `box door, 4 m, 1.2 m`; distance and height may be left out. Null for no name. */

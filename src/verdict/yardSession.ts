@@ -20,6 +20,12 @@ const placeSchema = z.object({
 });
 export type Place = z.infer<typeof placeSchema>;
 
+/** Of a viewer (metrics/viewerDevice.ts); null: it does not say, or the check is older than the question. */
+const deviceSchema = z
+	.object({ system: z.string(), browser: z.string(), displayHz: z.number().positive().nullable() })
+	.nullable()
+	.default(null);
+
 const readingSchema = z.object({
 	overLimitRatio: z.number().min(0).max(1),
 	effectiveCount: z.number().nonnegative(),
@@ -27,17 +33,19 @@ const readingSchema = z.object({
 	headline: z.string(),
 	/** Required lines that this visit alone shows not met, by their labels. */
 	against: z.array(z.string()),
-	/** What repeats, the surest first (metrics/repeating.ts). */
-	repeats: z.array(
-		z.object({
-			periodS: z.number().positive(),
-			periodUncertaintyS: z.number().nonnegative(),
-			falseAlarmRatio: z.number().min(0).max(1),
-			strengthRatio: z.number().min(0).max(1),
-			bothWays: z.boolean(),
-			carriedBy: z.enum(['probes', 'pictures']),
-		}),
-	),
+	/** What repeats, the surest first (metrics/repeating.ts); null: it could not be looked for. */
+	repeats: z
+		.array(
+			z.object({
+				periodS: z.number().positive(),
+				periodUncertaintyS: z.number().nonnegative(),
+				falseAlarmRatio: z.number().min(0).max(1),
+				strengthRatio: z.number().min(0).max(1),
+				bothWays: z.boolean(),
+				carriedBy: z.enum(['probes', 'pictures']),
+			}),
+		)
+		.nullable(),
 	/** Each way's packets (metrics/air.ts). */
 	air: z.array(
 		z.object({
@@ -55,6 +63,7 @@ const readingSchema = z.object({
 	delay: z
 		.object({ medianMs: z.number(), p95Ms: z.number(), uncertaintyMs: z.number().nonnegative() })
 		.nullable(),
+	device: deviceSchema,
 	/** Of the three: `yes` only from a verdict run. */
 	steer: z.enum(['yes', 'no', 'undetermined', 'notAsked']),
 	order: z.string(),
@@ -126,12 +135,16 @@ export const yardSchema = z.object({
 	home: z
 		.object({
 			runId: z.string(),
+			startedAt: z.string().nullable().default(null),
 			medianMs: z.number(),
 			p95Ms: z.number(),
 			uncertaintyMs: z.number().nonnegative(),
+			device: deviceSchema,
 		})
 		.nullable()
 		.default(null),
+	/** How many visits had been measured, each time that the answer was shown and more was asked for. */
+	shownAfter: z.array(z.number().int().nonnegative()).default([]),
 	/** The person asked to stop and be told. */
 	stopped: z.boolean(),
 	backAtKit: z.boolean(),
@@ -144,7 +157,7 @@ export function newYardSession(name: string, startedAt: string): YardSession {
 		version: YARD_VERSION,
 		...{ name, startedAt, wifi: null, minutes: null, channel: null, places: [], placesNamed: false },
 		...{ visits: [], verdictRuns: [], companyRuns: [], walkRuns: [], wanted: [], home: null },
-		...{ stopped: false, backAtKit: false },
+		...{ shownAfter: [], stopped: false, backAtKit: false },
 	};
 }
 
@@ -211,19 +224,23 @@ export function chosenPlace(session: YardSession): number {
 	return best === undefined ? 0 : session.places.findIndex(({ name }) => name === best.place);
 }
 
-export function rankingOf({ places, visits }: YardSession): PlaceRanking {
+export function rankingOf(session: YardSession): PlaceRanking {
+	const { places, shownAfter } = session;
 	return rankPlaces(
-		visits.flatMap(({ place, state, reading }) => {
-			const named = places[place];
-			return state === 'done' && reading !== null && named !== undefined
-				? [
-						{
-							place: named.name,
-							overLimitRatio: reading.overLimitRatio,
-							effectiveCount: reading.effectiveCount,
-						},
-					]
-				: [];
-		}),
+		measuredVisits(session).map(({ place, reading }) => ({
+			place: places[place]?.name ?? '?',
+			overLimitRatio: reading.overLimitRatio,
+			effectiveCount: reading.effectiveCount,
+		})),
+		shownAfter,
+	);
+}
+
+/** In the order in which they were made. */
+export function measuredVisits({
+	visits,
+}: Pick<YardSession, 'visits'>): (YardRun & { readonly reading: YardReading })[] {
+	return visits.flatMap((run) =>
+		run.state === 'done' && run.reading !== null ? [{ ...run, reading: run.reading }] : [],
 	);
 }

@@ -27,6 +27,7 @@ function readingAt({ place, profile }: BegunRun): YardReading {
 		],
 		air: [],
 		delay: { medianMs: 60, p95Ms: 90, uncertaintyMs: 4 },
+		device: null,
 		steer: profile === 'verdict' ? 'yes' : 'undetermined',
 		order: 'Steer.',
 		company: [],

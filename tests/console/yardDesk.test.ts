@@ -18,6 +18,7 @@ const reading = (overLimitRatio: number): YardReading => ({
 		air: [],
 	},
 	delay: { medianMs: 60, p95Ms: 90, uncertaintyMs: 3 },
+	device: null,
 	...{ steer: 'yes', order: 'Steer.', company: [], breaks: [] },
 });
 const SHARES: Readonly<Record<string, number>> = { door: 0.3, arch: 0.01 };
@@ -38,7 +39,10 @@ function openDesk(runsFolder: string, launch: Launch = usual) {
 		stopRun: () => {
 			stops++;
 		},
-		home: async (folder) => ({ runId: folder, medianMs: 40, p95Ms: 50, uncertaintyMs: 4 }),
+		home: async (folder) => ({
+			...{ runId: folder, startedAt: null, device: null },
+			...{ medianMs: 40, p95Ms: 50, uncertaintyMs: 4 },
+		}),
 		onChange: () => {},
 	});
 	const step = () => yardStateSchema.parse(desk.state()).check?.step ?? null;
@@ -177,4 +181,27 @@ test('a name that would leave the folder is refused, and so is a run that is ask
 	await desk.obey({ kind: 'open', name: '' });
 	await desk.obey(MEASURE);
 	expect(desk.state().refused).toBe('No run is next.');
+});
+
+test('a walk asks afterwards what only the person saw, and tells it with where the picture stood', async () => {
+	const breaks = [{ atMs: 62_000, lengthMs: 4000, steadyAfterMs: 1500 }];
+	const { desk } = openDesk(folder(), async ({ runId }) => ({
+		...reading(0),
+		breaks: runId.endsWith('walk') ? breaks : [],
+	}));
+	for (const [order] of [...QUESTIONS, ...RUNS.slice(0, 3)]) await desk.obey(order);
+	await desk.obey({ kind: 'want', run: 'walk', place: 1 });
+	await desk.obey(MEASURE);
+	const walked = desk.state().check?.walkToNote;
+	expect(walked).toMatch(/walk$/);
+	const told = (): string =>
+		(desk.state().check?.sections.find(({ title }) => title === 'Walking away')?.items ?? [])
+			.join(' ')
+			.replace(/\s/g, ' ');
+	expect(told()).toBe(
+		'From arch: 1:02 min: no new picture for 4.0 s; steady again 1500 ms after the first new picture. Whether the kit’s own app warns was not tried.',
+	);
+	await desk.obey({ kind: 'noteWalk', runId: walked ?? '', note: { distanceM: 14, warned: 'yes' } });
+	expect(desk.state().check?.walkToNote).toBeNull();
+	expect(told()).toContain('It stood at about 14 m, as noted. The kit’s own app warned on that way.');
 });

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { createRandom } from '../../src/statistics/random.ts';
 import { rankPlaces, type VisitReading } from '../../src/verdict/places.ts';
 import { renamePlace } from '../../src/verdict/yardActs.ts';
 import { planYard } from '../../src/verdict/yardPlan.ts';
@@ -57,6 +58,11 @@ test.each([
 	['a b b a', true],
 	['b a a b', true],
 	['a b a', false],
+	// Nearly all of one before the other, in spite of the one in between.
+	['a a a b a b b b', false],
+	['a a b a b', false],
+	['a b a b a b', true],
+	['a b b b a', true],
 	// A third place between them does not make turns.
 	['a c a b c b', false],
 	['a c b a c b', true],
@@ -101,6 +107,41 @@ test('of many places the error is shared among all pairs', () => {
 	expect(pair?.answer).toBe('noDifferenceSeen');
 });
 
+test('visits made after an answer was shown are a further look, which asks for a clearer difference', () => {
+	const sure = (place: string, share: number) => ({ ...visit(place, share), effectiveCount: 1e6 });
+	const visits = [0.05, 0.06, 0.08].flatMap((share, i) => [
+		sure('door', share),
+		sure('box', 0.11 + 0.02 * i),
+	]);
+	expect(rankPlaces(visits)).toMatchObject({ looks: 1, pairs: [{ answer: 'firstBetter' }] });
+	expect(rankPlaces(visits, [4, 4])).toMatchObject({ looks: 2, pairs: [{ answer: 'firstBetter' }] });
+	expect(rankPlaces(visits, [4, 5])).toMatchObject({ looks: 3, pairs: [{ answer: 'noDifferenceSeen' }] });
+	// After one visit each there was nothing to stop at; and what nobody went on from is no look of its own.
+	expect(rankPlaces(visits, [0, 2, 6]).looks).toBe(1);
+});
+
+test('alike places are called different in at most one check of twenty by who goes on visiting until one wins', () => {
+	const random = createRandom(4);
+	let wrong = 0;
+	const checks = 600;
+	for (let check = 0; check < checks; check++) {
+		const visits: VisitReading[] = [];
+		const shownAfter: number[] = [];
+		for (let round = 0; round < 6; round++) {
+			for (const place of ['door', 'box']) visits.push(visit(place, 0.1 + 0.3 * random.next()));
+			if (visits.length < 4) continue;
+			if (rankPlaces(visits, shownAfter).pairs[0]?.answer !== 'noDifferenceSeen') {
+				wrong++;
+				break;
+			}
+			shownAfter.push(visits.length);
+		}
+	}
+	// Seven of a hundred where the looks are not counted (computed).
+	expect(wrong / checks).toBeLessThanOrEqual(0.05);
+	expect(wrong).toBeGreaterThan(0);
+});
+
 const places = [
 	{ name: 'door', distanceM: 4, heightM: 1.2 },
 	{ name: 'box', distanceM: 8, heightM: 1.2 },
@@ -113,6 +154,7 @@ const reading = (overLimitRatio: number) => ({
 	repeats: [],
 	air: [],
 	delay: null,
+	device: null,
 	steer: 'undetermined' as const,
 	order: '',
 	company: [],

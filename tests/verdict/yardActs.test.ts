@@ -9,7 +9,7 @@ import {
 
 const reading: YardReading = {
 	...{ overLimitRatio: 0.01, effectiveCount: 200, headline: '', against: [], repeats: [], air: [] },
-	...{ delay: null, steer: 'undetermined', order: '', company: [], breaks: [] },
+	...{ delay: null, device: null, steer: 'undetermined', order: '', company: [], breaks: [] },
 };
 
 const after = (session: YardSession, ...acts: readonly YardAct[]): YardSession =>
@@ -105,4 +105,18 @@ test('what cannot be is refused in words: no place, no minutes, a name that is t
 	for (const [session, act, words] of refusals) expect(() => applyAct(session, act)).toThrow(words);
 	expect(applyAct(asked, { kind: 'dropPlace', place: 0 }).places.map(({ name }) => name)).toEqual(['arch']);
 	expect(applyAct(asked, { kind: 'addPlace', text: 'arch, 9' })).toEqual(asked);
+});
+
+test('what was shown before more was asked for is kept in mind, once for each time, and by nothing else', () => {
+	const visited = made(made(asked));
+	// Before the answer: another visit in between shows nothing.
+	expect(after(visited, { kind: 'want', run: 'visit', place: 0 }).shownAfter).toEqual([]);
+	const answered = made(visited);
+	const again = after(answered, { kind: 'want', run: 'visit', place: 0 });
+	expect(again.shownAfter).toEqual([2]);
+	expect(after(again, { kind: 'want', run: 'visit', place: 1 }).shownAfter).toEqual([2]);
+	// Stopped, told, and gone on with; or done, and opened again.
+	expect(after(made(asked), { kind: 'stop' }, { kind: 'goOn' }).shownAfter).toEqual([1]);
+	const done = after(made(again), { kind: 'backAtKit' });
+	expect(after(done, { kind: 'goOn' }).shownAfter).toEqual([2, 3]);
 });

@@ -41,6 +41,7 @@ export function linkHeader(options: LinkOptions, hello: Hello, codec: string): H
 			air: options.air?.spec.name ?? null,
 		},
 		displayPeriodMs: hello.displayPeriodMs,
+		viewerAgent: hello.userAgent,
 		lostAfterMs: options.lostAfterMs,
 		systematics: wayToGlass(hello),
 		patches: patchReferences(options),

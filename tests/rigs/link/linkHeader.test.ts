@@ -25,7 +25,9 @@ function wayToGlass(viewerPoint: Hello['viewerPoint'], displayPeriodMs: number |
 		viewerPoint,
 		decoder: 'test',
 	};
-	const { systematics } = linkHeader(options, hello, 'avc1');
+	const { systematics, viewerAgent } = linkHeader(options, hello, 'avc1');
+	// Whatever the viewer calls itself stays with the run: a reading at home is told by it.
+	expect(viewerAgent).toBe('test');
 	expect(systematics).toHaveLength(1);
 	return systematics[0]!;
 }
