@@ -188,6 +188,23 @@ test('wrong vectors in one frame of fifty change nothing', () => {
 	expect(measured.pieces[0]!.lostSlots).toBe(clean.truth.lostSlots);
 });
 
+test('a sound code of another time in one frame of fifty is believed in none', () => {
+	const spec = madeSpec([60, 30, 120], 9, { durationMs: 10_000 });
+	const clip = madeClip(spec);
+	const clean = judgeMade(spec);
+	const { vectors } = clip.tracks[0]!;
+	const whole = vectors.slice();
+	// What the tablet shows half a second later, long before it does: read as it stands it would take 10 ms off the mean age.
+	for (let frame = 20; frame + 60 < clip.fileMs.length; frame += 50)
+		vectors.set(whole.subarray((frame + 60) * PAIRS, (frame + 61) * PAIRS), frame * PAIRS);
+	const measured = measureClip(clip);
+	if (measured.kind !== 'measured') throw new Error(measured.explanation);
+	const [piece] = measured.pieces;
+	expect(Math.abs(piece!.meanAgeMs - clean.truth.meanAgeMs)).toBeLessThan(1.2);
+	expect(Math.min(...piece!.samples.map(({ ageMs }) => ageMs))).toBeGreaterThan(40);
+	expect(piece!.lostSlots).toBe(clean.truth.lostSlots);
+});
+
 test('a mirror image and a turned picture are told apart from an upright one', () => {
 	const clip = madeClip(madeSpec([60, 30, 120], 10, { durationMs: 3000 }));
 	const [tablet, laptop] = clip.tracks;
