@@ -40,7 +40,7 @@ export async function judgeFolder(folder: string, criteria: Criteria): Promise<C
 	const reference = await readReference(folder);
 	const seen = await readRunFolder(folder);
 	const run = reference === null ? seen : besideReference(seen, reference);
-	const metrics = measuredBeside(run, reference, criteria);
+	const metrics = measuredBeside({ run, seen, reference }, criteria);
 	const recording = await measureJoined(folder, criteria);
 	const { lines, verdict } = judgeRun(metrics, criteria, recording);
 	const result = buildResult({
@@ -54,13 +54,20 @@ export async function judgeFolder(folder: string, criteria: Criteria): Promise<C
 	return { run, result };
 }
 
-function measuredBeside(run: Run, reference: Run | null, criteria: Criteria): Metrics {
-	const metrics = measureRun(run, thresholdsOf(criteria));
+type Beside = {
+	/** As its reference lets it be judged. */
+	readonly run: Run;
+	/** As it was seen, by the card as drawn: what the reference's own figures are counted from too. */
+	readonly seen: Run;
+	readonly reference: Run | null;
+};
+
+function measuredBeside({ run, seen, reference }: Beside, criteria: Criteria): Metrics {
+	const measure = (one: Run): Metrics => measureRun(one, thresholdsOf(criteria));
+	const metrics = measure(run);
 	if (reference === null) return metrics;
-	return {
-		...metrics,
-		againstReference: againstReference(metrics, measureRun(reference, thresholdsOf(criteria))),
-	};
+	const own = seen === run ? metrics : measure(seen);
+	return { ...metrics, againstReference: againstReference(own, measure(reference)) };
 }
 
 /** Figures of the kit's own recording, where the folder holds one. */

@@ -1,7 +1,9 @@
 /**
  * Every measure of the picture beside the same measure of a reference run (the kit's own at acceptance, or a reference system recorded as
  * one): both as they are, and as a ratio. A measure that either of the two does not hold is left out. A ratio says how much, not whether it
- * matters; two runs of one kit differ as well, and how far is told by comparing sessions (verdict/comparison.ts), not here.
+ * matters; two runs of one kit differ as well, and how far is told by comparing sessions (verdict/comparison.ts), not here. What is counted from
+ * the expected colours of the patches is set beside each other only where both runs expected the same: give the run as it was seen, not
+ * as `besideReference` made it.
  */
 import type { Metric, Metrics } from './metric.ts';
 import type { AgainstReference, Fidelity } from './pictureMetric.ts';
@@ -11,19 +13,29 @@ type Asked = {
 	readonly name: string;
 	readonly unit: string;
 	readonly of: Reading;
+	/** Counted from what the patches were expected to be. */
+	readonly ofPatches?: true;
 	/** A reference of less is nothing that could be shared: no ratio. Left out: 0 alone. */
 	readonly floor?: number;
 };
 
 export function againstReference(metrics: Metrics, reference: Metrics): Metric<AgainstReference> {
 	const { header } = reference.facts;
+	const alike = expectedOf(metrics) === expectedOf(reference);
 	const rows = [...MEASURES, ...linesOf(metrics), ...speedsOf(metrics), ...greysOf(metrics)].flatMap(
-		({ name, unit, of, floor = 0 }) => {
+		({ name, unit, of, floor = 0, ofPatches = false }) => {
+			if (ofPatches && !alike) return [];
 			const value = of(metrics);
 			const other = of(reference);
 			if (value === null || other === null) return [];
 			return [
-				{ name, unit, value, reference: other, ratio: Math.abs(other) <= floor ? null : value / other },
+				{
+					name,
+					unit,
+					value,
+					reference: other,
+					ratio: Math.abs(other) <= floor || value * other < 0 ? null : value / other,
+				},
 			];
 		},
 	);
@@ -37,6 +49,11 @@ export function againstReference(metrics: Metrics, reference: Metrics): Metric<A
 		referenceLight: header.light ?? null,
 		rows,
 	};
+}
+
+/** The colours that the run's patches were expected to have. */
+function expectedOf({ facts }: Metrics): string {
+	return JSON.stringify(facts.header.patches.map(({ name, rgb }) => [name, rgb]));
 }
 
 function from<K extends keyof Metrics>(
@@ -59,21 +76,30 @@ const MEASURES: readonly Asked[] = [
 		name: 'colour shift, median',
 		unit: 'CIEDE2000',
 		floor: 0.2,
+		ofPatches: true,
 		of: from('colour', (m) => m.medianDeltaE00),
 	},
-	{ name: 'colour shift, P95', unit: 'CIEDE2000', floor: 0.2, of: from('colour', (m) => m.p95DeltaE00) },
+	{
+		name: 'colour shift, P95',
+		unit: 'CIEDE2000',
+		floor: 0.2,
+		ofPatches: true,
+		of: from('colour', (m) => m.p95DeltaE00),
+	},
 	{
 		name: 'colour shift from the card as drawn, median',
 		unit: 'CIEDE2000',
+		ofPatches: true,
 		of: picture((m) => m.fit?.medianBeforeDeltaE00),
 	},
 	{
 		name: 'the same after the best exposure and white point',
 		unit: 'CIEDE2000',
 		floor: 0.2,
+		ofPatches: true,
 		of: picture((m) => m.fit?.medianAfterBothDeltaE00),
 	},
-	{ name: 'light', unit: 'times the card', of: picture((m) => m.fit?.exposureRatio) },
+	{ name: 'light', unit: 'times the card', ofPatches: true, of: picture((m) => m.fit?.exposureRatio) },
 	{
 		name: 'white balance, tint of the neutral patch',
 		unit: 'C*ab',
@@ -82,13 +108,22 @@ const MEASURES: readonly Asked[] = [
 	},
 	{ name: 'red over green', unit: '', of: from('whiteBalance', (m) => m.redOverGreen) },
 	{ name: 'blue over green', unit: '', of: from('whiteBalance', (m) => m.blueOverGreen) },
-	{ name: 'hue of the reds', unit: 'degrees', floor: 1, of: picture((m) => m.reds?.hueDeg) },
-	{ name: 'chroma of the reds', unit: '', of: picture((m) => m.reds?.chromaRatio) },
-	{ name: 'grey steps, slope', unit: '', of: from('greyTracking', (m) => m.toneSlope) },
-	{ name: 'patches burnt out', unit: '', of: picture((m) => m.burntOut.length) },
-	{ name: 'patches drowned', unit: '', of: picture((m) => m.drowned.length) },
-	{ name: 'fine detail, MTF50', unit: 'c/px', of: from('sharpness', (m) => m.mtf50CyPx) },
-	{ name: 'fine detail, MTF10', unit: 'c/px', of: from('sharpness', (m) => m.mtf10CyPx) },
+	{ name: 'hue of the reds', unit: 'degrees', floor: 1, ofPatches: true, of: picture((m) => m.reds?.hueDeg) },
+	{ name: 'chroma of the reds', unit: '', ofPatches: true, of: picture((m) => m.reds?.chromaRatio) },
+	{ name: 'grey steps, slope', unit: '', ofPatches: true, of: from('greyTracking', (m) => m.toneSlope) },
+	{ name: 'patches burnt out', unit: '', ofPatches: true, of: picture((m) => m.burntOut.length) },
+	{ name: 'patches drowned', unit: '', ofPatches: true, of: picture((m) => m.drowned.length) },
+	{ name: 'fine detail of the card, MTF50', unit: 'c/mm', of: cardDetail },
+	{
+		name: 'fine detail by the picture’s pixels, MTF50',
+		unit: 'c/px',
+		of: from('sharpness', (m) => m.mtf50CyPx),
+	},
+	{
+		name: 'fine detail by the picture’s pixels, MTF10',
+		unit: 'c/px',
+		of: from('sharpness', (m) => m.mtf10CyPx),
+	},
 	{
 		name: 'fine detail nearer the middle, MTF50',
 		unit: 'c/mm',
@@ -100,10 +135,10 @@ const MEASURES: readonly Asked[] = [
 		of: picture((m) => m.centreAndEdge?.farMtf50CyPerMm),
 	},
 	{ name: 'overshoot', unit: 'of the step', floor: 0.01, of: from('sharpness', (m) => m.overshootRatio) },
-	{ name: 'smallest line seen', unit: 'width', of: picture((m) => m.smallestSeen?.width) },
+	{ name: 'smallest line seen', unit: 'mm or px', of: picture((m) => m.smallestSeen?.width) },
 	{
 		name: 'smallest line whose redness is seen',
-		unit: 'width',
+		unit: 'mm or px',
 		of: picture((m) => m.smallestSeenByColour?.width),
 	},
 	{ name: 'blocks', unit: '', of: picture((m) => m.blockinessRatio) },
@@ -132,6 +167,12 @@ const MEASURES: readonly Asked[] = [
 		of: picture((m) => (m.motion?.pulse.kind === 'measured' ? m.motion.pulse.keptRatio : null)),
 	},
 ];
+
+/** What counts for what can be made out: pixels alone rise as the scope goes nearer or the camera has fewer of them. */
+function cardDetail({ sharpness, fidelity }: Metrics): number | null {
+	const view = fidelity?.kind === 'measured' ? fidelity.view : undefined;
+	return sharpness.kind === 'measured' && view !== undefined ? sharpness.mtf50CyPx * view.pxPerMm : null;
+}
 
 /** Of a file and of a film its own cadence, which a dark view can slow; of a link what arrived. */
 function picturesHz({ facts, deliveredRate }: Metrics): number | null {

@@ -201,7 +201,7 @@ export type AgainstReference = {
 		readonly unit: string;
 		readonly value: number;
 		readonly reference: number;
-		/** Null where the reference's is 0, or as good as. */
+		/** Null where the reference's is 0, or as good as, or on the other side of it. */
 		readonly ratio: number | null;
 	}[];
 };

@@ -28,12 +28,18 @@ export function slowedRows(against: AgainstReference): FidelityRow[] {
 export function referenceRows({ rows }: AgainstReference): FidelityRow[] {
 	return rows.map(({ name, unit, value, reference, ratio }) => [
 		name,
-		ratio === null ? (value === 0 ? 'both 0' : 'too small') : formatShare(ratio),
+		ratio === null ? noShare(value, reference) : formatShare(ratio),
 		`${digits(value)} against ${digits(reference)}${unit === '' ? '' : ` ${unit}`}`,
 	]);
 }
 
+function noShare(value: number, reference: number): string {
+	if (value * reference < 0) return 'the other way';
+	return value === 0 ? 'both 0' : 'too small';
+}
+
 function digits(value: number): string {
+	if (Number.isInteger(value)) return formatNumber(value);
 	return formatNumber(value, Math.abs(value) >= 100 ? 0 : Math.abs(value) >= 10 ? 1 : 3);
 }
 

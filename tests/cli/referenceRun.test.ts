@@ -45,6 +45,14 @@ test('a run set beside a reference is judged the same when the reference is gone
 	const beside = await judgeFolder(path, standardCriteria);
 	expect(beside.result.metrics.againstReference).toMatchObject({ kind: 'measured', runId: 'tower' });
 	expect(beside.result.metrics.colour).toMatchObject({ namedFault: expect.stringMatching(/^colour cast/) });
+	// Both by the card as drawn: five sixths of the tower's blue, and what that makes of the reds.
+	const own = before.result.metrics.fidelity;
+	const against = beside.result.metrics.againstReference;
+	if (own?.kind !== 'measured' || against?.kind !== 'measured') throw new Error('not measured');
+	const row = (name: string) => against.rows.find((each) => each.name === name)!;
+	expect(row('light').value).toBe(own.fit!.exposureRatio);
+	expect(row('hue of the reds').value).toBeCloseTo(own.reds!.hueDeg, 1);
+	expect(row('blue over green').ratio).toBeCloseTo(5 / 6, 1);
 	rmSync(join(root, 'tower'), { recursive: true });
 	expect((await judgeFolder(path, standardCriteria)).result).toEqual(beside.result);
 	// Times of single pictures are not what a picture is like.

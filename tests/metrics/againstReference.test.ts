@@ -91,7 +91,8 @@ test('every measure that both hold stands as it is and as a ratio', () => {
 		/^red over green/,
 		/^chroma of the reds/,
 		/^grey steps/,
-		/^fine detail, MTF50/,
+		/^fine detail of the card, MTF50/,
+		/^fine detail by the picture’s pixels, MTF10/,
 		/towards the edge/,
 		/^overshoot/,
 		/^lines of 0.8 mm, across: light/,
@@ -101,9 +102,42 @@ test('every measure that both hold stands as it is and as a ratio', () => {
 		/^bend at the corner/,
 	])
 		expect(names.some((name) => asked.test(name))).toBe(true);
+	// As many pixels of detail, fewer of them to a millimetre of the card.
+	expect(
+		row('fine detail of the card, MTF50').ratio! / row('fine detail by the picture’s pixels, MTF50').ratio!,
+	).toBeCloseTo(7.6 / 8.5, 2);
 	// Nothing of what neither holds.
 	expect(names).not.toContain('pulse kept');
 	expect(names).not.toContain('pictures a second');
+});
+
+test('what is counted from expected colours stands beside its like only: both by the card as drawn', () => {
+	const seen = runOf(cardPicture({ ...LAMP, gain: [0.4, 0.35, 0.25] }));
+	const against = againstReference(measured(seen), measured(reference));
+	if (against.kind === 'notMeasured') throw new Error(against.explanation);
+	// Half the light, and the reds turned by the lamp as far as the reference's were.
+	const ratioOf = (name: string) => against.rows.find((row) => row.name === name)!.ratio;
+	expect(ratioOf('light')).toBeCloseTo(0.5, 2);
+	expect(Math.abs(ratioOf('hue of the reds')! - 1)).toBeLessThan(0.2);
+	expect(Math.abs(ratioOf('grey steps, slope')! - 1)).toBeLessThan(0.02);
+	// Expected as the reference saw them, the same figures are of another kind, and left out.
+	const beside = againstReference(measured(besideReference(seen, reference)), measured(reference));
+	if (beside.kind === 'notMeasured') throw new Error(beside.explanation);
+	const left = against.rows
+		.map(({ name }) => name)
+		.filter((name) => !beside.rows.some((row) => row.name === name));
+	expect(left).toEqual([
+		'colour shift from the card as drawn, median',
+		'the same after the best exposure and white point',
+		...[
+			'light',
+			'hue of the reds',
+			'chroma of the reds',
+			'grey steps, slope',
+			'patches burnt out',
+			'patches drowned',
+		],
+	]);
 });
 
 test('each line, grey and speed stands beside the very same of the reference, and nothing is a share of nothing', () => {
@@ -155,8 +189,15 @@ test('each line, grey and speed stands beside the very same of the reference, an
 	expect(ratioOf('bleeding colour')).toBeNull();
 	const said = (name: string) => referenceRows(against).find(([asked]) => asked === name)!;
 	expect(said('bleeding colour')[1]).toBe('too small');
+	// To one side here, to the other there: no share of it.
+	const reds = (hueDeg: number) => withFidelity({ reds: { ...fidelity.reds!, hueDeg } });
+	const turned = againstReference(reds(-3), reds(6));
+	if (turned.kind === 'notMeasured') throw new Error(turned.explanation);
+	expect(referenceRows(turned).find(([asked]) => asked === 'hue of the reds')).toEqual([
+		...['hue of the reds', 'the other way', '−3 against 6 degrees'],
+	]);
 	expect(said('patches burnt out')[1]).toBe('both 0');
-	expect(said('light: signal to noise')[2]).toBe('30.0 against 60.0');
+	expect(said('light: signal to noise')[2]).toBe('30 against 60');
 });
 
 test('a camera that a dark view slows is told from two clips, by the words that the person said', () => {
