@@ -70,6 +70,19 @@ test('rows that flicker together are banding, a lamp that wavers is no noise', (
 	expect(Math.abs(noise.temporal! / Math.hypot(1, 1.5) - 1)).toBeLessThan(0.05);
 });
 
+test('grain alone makes no bands, and pictures that get lighter by 4 waver by 4', () => {
+	// Means of rows of 64 independent pixels stray by 8 / 8 = 1 (computed): that is grain, and taken off.
+	const { banding } = noiseOf(patchPictures(24, { temporal: 8, fixed: 0 }));
+	expect(banding!.rows).toBeLessThan(0.5);
+	expect(banding!.columns).toBeLessThan(0.5);
+	const levels = [10, 14, 18].map((level) => {
+		const plane = createRealPlane(16, 16);
+		plane.data.fill(level);
+		return plane;
+	});
+	expect(noiseOf(levels).wavering).toBeCloseTo(4, 9);
+});
+
 test.each(cosineLawRows.slice(0, 3))(
 	'the fall-off of a lens at %d degrees is %d of the middle',
 	(angleDeg, light) => {
@@ -133,6 +146,18 @@ test('coarse 8 x 8 transforms make a grid, and the grid is found where it lies',
 	expect(blocky.ratio).toBeGreaterThan(clean.ratio + 0.2);
 	expect([blocky.gridPx, blocky.offsetXPx, blocky.offsetYPx]).toEqual([8, 0, 0]);
 	expect(measureBlockiness(planeOf([64, 64], () => 90)).ratio).toBe(1);
+});
+
+test('steps in one direction alone are a grid, and a grid of 16 is no grid of 8', () => {
+	const picture = texturedPlane([200, 120], 3);
+	const stepped = (everyPx: number) => ({
+		...picture,
+		data: picture.data.map((code, at) => code + (Math.floor((at % 200) / everyPx) % 2 === 0 ? 0 : 12)),
+	});
+	const fine = measureBlockiness(stepped(8));
+	expect(fine.ratio).toBeGreaterThan(1.3);
+	expect([fine.gridPx, fine.offsetXPx]).toEqual([8, 0]);
+	expect(measureBlockiness(stepped(16)).gridPx).toBe(16);
 });
 
 const PINK = [214, 148, 140] as const;

@@ -57,6 +57,25 @@ test('grey lines have no redness to be seen, and coloured ones beside them have'
 	expect(fidelityOf([{ lines: line(2, null) }]).smallestSeenByColour).toBeNull();
 });
 
+test('a line that is seen in half of the pictures is not seen in most', () => {
+	const lines = (fineSeen: boolean) => [
+		{
+			...{ width: 4, unit: 'px' as const, axis: 'across' as const, lumaRatio: 0.5, chromaRatio: null },
+			seen: true,
+			seenByColour: false,
+		},
+		{
+			...{ width: 1, unit: 'px' as const, axis: 'across' as const, lumaRatio: 0.5, chromaRatio: null },
+			seen: fineSeen,
+			seenByColour: false,
+		},
+	];
+	const smallest = (...seen: readonly boolean[]) =>
+		fidelityOf(seen.map((fine) => ({ lines: lines(fine) }))).smallestSeen?.width;
+	expect(smallest(true, false)).toBe(4);
+	expect(smallest(true, false, true)).toBe(1);
+});
+
 test('of each light the middle grey is told, and what the dim view keeps of the bright one', () => {
 	const look = (
 		light: 'bright' | 'dim',

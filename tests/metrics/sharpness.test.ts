@@ -3,6 +3,7 @@ import { measureColour } from '../../src/metrics/colour.ts';
 import { measureFidelity } from '../../src/metrics/fidelity.ts';
 import { measureRun } from '../../src/metrics/measureRun.ts';
 import type { Metric } from '../../src/metrics/metric.ts';
+import { repeatHalfWidth } from '../../src/metrics/repeatBounds.ts';
 import { measureSharpness } from '../../src/metrics/sharpness.ts';
 import type { PatchReference } from '../../src/observations/records.ts';
 import type { DetailSample } from '../../src/observations/run.ts';
@@ -64,6 +65,22 @@ test('sharpness is the middle over the pictures after warm-up, as a share of the
 	expect(sharpness.ofReferenceLowerRatio).toBeLessThan(0.62);
 	expect(sharpness.ofReferenceUpperRatio).toBeLessThan(0.67);
 	expect(sharpness.pictureCount).toBe(5);
+});
+
+test('bounds are laid round the reading and the mean of the pictures, whichever lies further out', () => {
+	const values = [0.05, 0.15, 0.15, 0.15, 0.15];
+	const shares = values.map((value) => value / 0.5);
+	const boundsOf = (all: readonly number[]) =>
+		measured(measureSharpness(runOf([{}, ...all.map((v) => ({ edges: [edge(v)] }))])));
+	const low = boundsOf(values);
+	const halfWidth = repeatHalfWidth(shares);
+	// The middle is 0.3, the mean 0.26.
+	expect(low.ofReferenceLowerRatio).toBeCloseTo(Math.max(0, 0.26 - halfWidth), 12);
+	expect(low.ofReferenceUpperRatio).toBeCloseTo(0.3 + halfWidth, 12);
+	const high = boundsOf([0.4, 0.35, 0.35, 0.35, 0.35]);
+	const wide = repeatHalfWidth([0.8, 0.7, 0.7, 0.7, 0.7]);
+	expect(high.ofReferenceLowerRatio).toBeCloseTo(0.7 - wide, 12);
+	expect(high.ofReferenceUpperRatio).toBeCloseTo(0.72 + wide, 12);
 });
 
 test('two edges are told apart, and one picture has no bounds', () => {

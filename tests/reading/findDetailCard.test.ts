@@ -145,6 +145,47 @@ test('a picture that holds no card, half a card, no light or too much says which
 	expect(reasonOf(cardPicture({ ...USUAL, off: 0.5 }))).toBe('partOfCard');
 });
 
+/** Half of the picture's right side moved down, as a sheet that is bent or torn shows it. */
+function torn(raster: Raster, downPx: number): Raster {
+	const { widthPx, heightPx, rgba } = raster;
+	const moved = rgba.slice();
+	for (let row = downPx; row < heightPx; row++)
+		for (let column = Math.round(0.65 * widthPx); column < widthPx; column++) {
+			const to = 4 * (row * widthPx + column);
+			const from = to - 4 * widthPx * downPx;
+			for (let c = 0; c < 3; c++) moved[to + c] = rgba[from + c]!;
+		}
+	return { ...raster, rgba: moved };
+}
+
+/** Paper over the two dots. */
+function undotted(view: View): Raster {
+	const raster = cardPicture(view);
+	const pose = found(raster);
+	for (const centre of RING_CENTRES.slice(0, 2)) {
+		const at = pose.toPicture(centre);
+		const reachPx = Math.round(0.8 * view.pxPerMm);
+		for (let dy = -reachPx; dy <= reachPx; dy++)
+			for (let dx = -reachPx; dx <= reachPx; dx++) {
+				const pixel = 4 * ((Math.round(at.y) + dy) * raster.widthPx + Math.round(at.x) + dx);
+				raster.rgba.fill(235, pixel, pixel + 3);
+			}
+	}
+	return raster;
+}
+
+test('nearly black, mostly burnt out, a sheet not flat and another card with rings are told apart', () => {
+	const dark = createRaster(640, 480);
+	dark.rgba.fill(10);
+	expect(reasonOf(dark)).toBe('black');
+	const burnt = createRaster(640, 480);
+	burnt.rgba.fill(120);
+	burnt.rgba.fill(255, 0, 4 * 640 * 380);
+	expect(reasonOf(burnt)).toBe('blownOut');
+	expect(reasonOf(torn(cardPicture(USUAL), 40))).toBe('notFlat');
+	expect(reasonOf(undotted(USUAL))).toBe('otherCard');
+});
+
 test('nothing on the card lies on anything else: bare places are bare, patches do not touch rings', () => {
 	const [, ...shapes] = detailShapes();
 	const pointsOf = shapes.flatMap((shape) => (shape.kind === 'polygon' ? [shape.corners] : []));

@@ -1,13 +1,16 @@
 import { expect, test } from 'vitest';
-import { createPlanes, type Planes } from '../../src/imaging/planes.ts';
+import { createPlanes, lumaOf, type Planes } from '../../src/imaging/planes.ts';
 import { loadCodecLibrary } from '../../src/media/node/codecLibrary.ts';
 import { openH264Decoder } from '../../src/media/node/h264Decoder.ts';
 import { openH264Encoder } from '../../src/media/node/h264Encoder.ts';
 import { measureMotion } from '../../src/metrics/motion.ts';
 import type { DetailSample } from '../../src/observations/run.ts';
 import type { CardSpec } from '../../src/pattern/card.ts';
+import { cardGeometry } from '../../src/pattern/geometry.ts';
+import { barHeading, edgeBands } from '../../src/pattern/movingEdges.ts';
 import { createCardPainter } from '../../src/pattern/painter.ts';
 import { createLinkDetailReader } from '../../src/reading/linkDetail.ts';
+import { readLinkMotion } from '../../src/reading/linkMotion.ts';
 import { motionRows } from '../../src/report/motionRows.ts';
 
 const SPEC: CardSpec = { layout: 'link', size: '1280x720', seed: 1, difficulty: 'motion' };
@@ -66,6 +69,40 @@ test('a third of the picture before shining through is read as a third, and said
 	const motion = motionOf((n) => mixed(n, [0.7, 0, 0.3]), FRAMES.slice(0, 12));
 	expect(Math.abs(motion.earlierRatio! - 0.3)).toBeLessThan(0.02);
 	expect(motionRows({ motion }).find(([asked]) => asked.startsWith('Do earlier'))![1]).toMatch(/ghost/);
+});
+
+test('a picture blurred alike to both sides drags nothing behind', () => {
+	const blurred = (frameNumber: number): Planes => {
+		const planes = mixed(frameNumber, [1]);
+		const { y, widthPx, heightPx } = planes;
+		const sharp = y.slice();
+		for (let row = 0; row < heightPx; row++)
+			for (let column = 8; column < widthPx - 8; column++) {
+				let sum = 0;
+				for (let away = -8; away <= 8; away++) sum += sharp[row * widthPx + column + away]!;
+				y[row * widthPx + column] = Math.round(sum / 17);
+			}
+		return planes;
+	};
+	const motion = motionOf(blurred, FRAMES.slice(0, 4));
+	// As much as one code of rounding makes of it, and far from what is called a ghost.
+	expect(Math.abs(motion.earlierRatio!)).toBeLessThan(0.02);
+});
+
+test('where a bar turns round it tells neither edges nor ghosts of its speed', () => {
+	const geometry = cardGeometry(SPEC);
+	const fast = edgeBands(geometry).find(({ speedPx }) => speedPx === 6)!;
+	const turn = Array.from({ length: 900 }, (_, i) => i).find(
+		(frameNumber) =>
+			frameNumber > 10 && barHeading(fast, geometry.unitPx, { frameNumber, nearPictures: 1 }) === null,
+	)!;
+	for (const frameNumber of [turn - 3, turn, turn + 3]) {
+		const planes = painter.paintPlanes(frameNumber);
+		const { edges, ghosts } = readLinkMotion(lumaOf(planes), geometry, frameNumber);
+		expect(edges.some(({ speedPx }) => speedPx === 6)).toBe(false);
+		expect(edges.some(({ speedPx }) => speedPx === 0)).toBe(true);
+		expect(ghosts).toEqual([]);
+	}
 });
 
 test('four pictures in one are a shutter open for about four, on the fast edge, and a pulse that comes late', () => {
