@@ -21,7 +21,9 @@ import { lengths, places } from './yardVisits.ts';
 
 const QUICK = process.argv.includes('--quick');
 const JSON_ONLY = process.argv.includes('--json');
-const [YARDS, CLEAN, IDLE_RUNS, PLACE_YARDS, LENGTH_RUNS] = QUICK ? [24, 60, 1, 6, 2] : [200, 1000, 4, 40, 8];
+const [YARDS, CLEAN, IDLE_RUNS, PLACE_YARDS, LENGTH_RUNS] = QUICK
+	? [24, 60, 1, 6, 2]
+	: [200, 1000, 4, 40, 20];
 const IDLE_S = QUICK ? 25 : 60;
 const SEED = Number(process.argv[process.argv.indexOf('--seed') + 1] ?? Number.NaN) || 500;
 
@@ -72,9 +74,13 @@ const PARTS: readonly Part[] = [
 		name: 'detection',
 		run: () => {
 			say('Detection against strength, 120 s of 50 jittered probes a second, told at 1 %:');
-			const rows = detection(YARDS, SEED);
+			const { rows, strays } = detection(YARDS, SEED);
 			table(rows);
-			return { figures: rows, goals: {} };
+			for (const { yard, trueS, toldS, chance, isKin } of strays)
+				say(
+					`${yard}: true ${trueS.toPrecision(6)} s, told ${toldS.toPrecision(6)} s (${isKin ? 'kin' : 'unrelated'}), stated chance ${chance.toPrecision(2)}`,
+				);
+			return { figures: { rows, strays }, goals: {} };
 		},
 	},
 	{

@@ -84,14 +84,32 @@ function disturbance(
 	};
 }
 
+/** Told beside the true period, or in its stead: a multiple or a part of it is the same thing seen again, anything else is false. */
+type Stray = {
+	readonly yard: string;
+	readonly trueS: number;
+	readonly toldS: number;
+	readonly chance: number;
+	readonly isKin: boolean;
+};
+
+const KIN_RATIO = 0.03;
+const MOST_KIN = 12;
+
+function isKin(periodS: number, trueS: number): boolean {
+	const ratio = Math.max(periodS / trueS, trueS / periodS);
+	return Math.abs(ratio / Math.round(ratio) - 1) < KIN_RATIO && ratio < MOST_KIN + 0.5;
+}
+
 /** Over so many yards in all. */
 export function detection(yards: number, firstSeed: number) {
 	const rows = [];
+	const strays: Stray[] = [];
 	let seed = firstSeed;
 	for (const kind of ['fence', 'mains', 'beacon']) {
 		for (const strength of STRENGTHS) {
 			const runs = Math.max(1, Math.round(yards / 9));
-			let [found, covered, others] = [0, 0, 0];
+			let [found, covered, kin, unrelated] = [0, 0, 0, 0];
 			const errors: number[] = [];
 			for (let i = 0; i < runs; i++) {
 				const random = createRandom(++seed);
@@ -99,7 +117,13 @@ export function detection(yards: number, firstSeed: number) {
 				const { timesS, values } = probe(120, seed, { air: {}, extra: truth.extra });
 				const repeats = findRepeats(timesS, values, { ...OWN, seed })?.repeats ?? [];
 				const [right] = repeats.filter(({ periodS }) => Math.abs(periodS / truth.periodS - 1) < 0.03);
-				others += repeats.filter((repeat) => repeat !== right).length;
+				for (const { periodS, falseAlarmRatio } of repeats.filter((repeat) => repeat !== right)) {
+					const stray = isKin(periodS, truth.periodS);
+					if (stray) kin++;
+					else unrelated++;
+					const yard = `${kind}, ${strength.strength}, seed ${seed}${right === undefined ? '' : ', beside the true one'}`;
+					strays.push({ yard, trueS: truth.periodS, toldS: periodS, chance: falseAlarmRatio, isKin: stray });
+				}
 				if (right === undefined) continue;
 				found++;
 				errors.push(Math.abs(right.periodS / truth.periodS - 1));
@@ -110,11 +134,12 @@ export function detection(yards: number, firstSeed: number) {
 				...{ kind, strength: strength.strength, runs, found },
 				'median error %': errors.length === 0 ? '-' : (100 * errors[errors.length >> 1]!).toFixed(3),
 				'within stated': `${covered}/${found}`,
-				'other periods told': others,
+				'multiples or parts told': kin,
+				'unrelated told': unrelated,
 			});
 		}
 	}
-	return rows;
+	return { rows, strays };
 }
 
 /** On so many clean runs in all. */

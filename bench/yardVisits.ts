@@ -76,9 +76,8 @@ export function places(yards: number, firstSeed: number) {
 		if (difference <= 0.2) continue;
 		differ++;
 		if (order[0]!.place === 'a') rightFirst++;
-		if (answer !== 'noDifferenceSeen') toldBetter++;
-		if (answer !== 'noDifferenceSeen' && (answer === 'firstBetter') !== (pairs[0]!.first === 'a'))
-			wrongOrder++;
+		if (answer === 'firstBetter') toldBetter++;
+		if (answer === 'firstBetter' && pairs[0]!.first !== 'a') wrongOrder++;
 	}
 	return { differ, rightFirst, toldBetter, wrongOrder, same, toldSame };
 }
@@ -86,6 +85,12 @@ export function places(yards: number, firstSeed: number) {
 export function lengths(runs: number, firstSeed: number) {
 	const kinds: Readonly<Record<string, Partial<AirSpec>>> = {
 		none: {},
+		'mains bursts, half of every 20 ms': {
+			periodic: { everyMs: 20, lengthMs: 10, phaseMs: 0, extraMs: null },
+		},
+		'a beat of 10 ms every 102.4 ms': {
+			periodic: { everyMs: 102.4, lengthMs: 10, phaseMs: 0, extraMs: null },
+		},
 		'pulses every 1.25 s': { periodic: { everyMs: 1250, lengthMs: 100, phaseMs: 0, extraMs: null } },
 		'random bursts': {
 			outages: { scheduled: [], random: { meanEveryMs: 6000, lengthMs: 250 }, packets: 'held' },

@@ -30,7 +30,7 @@ export function repeatWords(read: readonly PlaceRead[], causesOf: CausesOf): str
 		if (found.length === 0) return [`${name}: nothing was seen to repeat. ${NONE_SEEN}`];
 		return found.flatMap(({ repeat, seenIn }) => [
 			foundWords(name, repeat, runs.length === 1 ? '' : `seen in ${seenIn} of ${runs.length} runs, `),
-			...causeWords(causesOf(repeat.periodS, repeat.periodUncertaintyS)),
+			...causeWords(repeat, causesOf),
 		]);
 	});
 }
@@ -59,13 +59,28 @@ function foundWords(
 	return `${name}: something repeats every ${periodWords(periodS)} (give or take ${periodWords(periodUncertaintyS)}), ${seenIn}${bothWays ? 'both ways, ' : ''}in ${formatShare(strengthRatio)} of the unevenness; chance alone would show as much in ${chance} of runs.`;
 }
 
-function causeWords(causes: readonly Cause[]): string[] {
-	return causes.length === 0
-		? ['Nothing that we know of has this period; what it is was not identified.']
-		: causes.map(
-				(cause) =>
-					`It may be ${cause.name}; that was not identified. To try: ${cause.attempt} (${cause.source}.)`,
-			);
+/** A weak disturbance is seen now and then by a half, a third or a multiple of its period (bench `periodicity`). */
+const INSTEAD = [
+	[2, 'half'],
+	[3, 'a third of'],
+	[1 / 2, 'twice'],
+	[1 / 3, 'three times'],
+] as const;
+
+function causeWords({ periodS, periodUncertaintyS }: Repeat, causesOf: CausesOf): string[] {
+	const causes = causesOf(periodS, periodUncertaintyS);
+	if (causes.length > 0) return causes.map((cause) => `It may be ${causeSentence(cause)}`);
+	const others = INSTEAD.flatMap(([factor, part]) =>
+		causesOf(factor * periodS, factor * periodUncertaintyS).map(
+			(cause) =>
+				`If this is ${part} the true period, ${periodWords(factor * periodS)}, it may be ${causeSentence(cause)}`,
+		),
+	);
+	return ['Nothing that we know of has this period; what it is was not identified.', ...others];
+}
+
+function causeSentence({ name, attempt, source }: Cause): string {
+	return `${name}; that was not identified. To try: ${attempt} (${source}.)`;
 }
 
 /** Seconds from a tenth of one, else milliseconds; two digits of a doubt are enough. */

@@ -147,9 +147,7 @@ function placeWords(session: YardSession): string[] {
 	const judged = pairs.map(({ first, second, answer, because }) =>
 		answer === 'firstBetter'
 			? `${first} is better than ${second}: ${because}.`
-			: answer === 'secondBetter'
-				? `${second} is better than ${first}: ${because}.`
-				: `${first} and ${second}: ${because}.`,
+			: `${first} and ${second}: ${because}.`,
 	);
 	const unmeasured = session.places.filter(({ name }) => !order.some(({ place }) => place === name));
 	return [

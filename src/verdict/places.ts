@@ -19,9 +19,10 @@ export type VisitReading = {
 };
 
 type PairJudgement = {
+	/** The one with the smaller mean. */
 	readonly first: string;
 	readonly second: string;
-	readonly answer: 'firstBetter' | 'secondBetter' | 'noDifferenceSeen' | 'notJudged';
+	readonly answer: 'firstBetter' | 'noDifferenceSeen' | 'notJudged';
 	/** In words: what was seen or why it is not judged. */
 	readonly because: string;
 };
@@ -91,14 +92,14 @@ function judgePair(visits: readonly VisitReading[], { first, second, errorRatio 
 	const error = Math.sqrt(varianceOfMean(a) + varianceOfMean(b));
 	const reach = error * studentQuantile(1 - errorRatio / 2, degrees);
 	const points = (ratio: number): string => `${(100 * ratio).toFixed(1)} points`;
-	if (Math.abs(difference) <= Math.max(reach, LEAST_DIFFERENCE))
+	if (difference <= Math.max(reach, LEAST_DIFFERENCE))
 		return {
 			...{ first, second, answer: 'noDifferenceSeen' },
-			because: `no difference seen (${points(Math.abs(difference))} of time over the limit, give or take ${points(reach)})`,
+			because: `no difference seen (${points(difference)} of time over the limit, give or take ${points(reach)})`,
 		};
 	return {
-		...{ first, second, answer: difference > 0 ? 'firstBetter' : 'secondBetter' },
-		because: `${points(Math.abs(difference))} less of the time over the limit, give or take ${points(reach)}`,
+		...{ first, second, answer: 'firstBetter' },
+		because: `${points(difference)} less of the time over the limit, give or take ${points(reach)}`,
 	};
 }
 

@@ -94,6 +94,34 @@ test('what travelled during warm-up says nothing of the air, probes or pictures'
 	});
 });
 
+test('what was sent when the observed time was over says nothing of the air', () => {
+	const probes = [probesOf('toViewer', 20, (sentMs) => (sentMs < 16_000 ? 5 : null))];
+	const frames = steadyFrames(500, () => 30);
+	const air = measureAir(madeRun({ frames, probes, segments: [madeSegment({ endMs: 16_000 })] }));
+	expect(air.kind === 'measured' && air.ways[0]).toMatchObject({ sent: 800, lost: 0 });
+});
+
+test('losses that come in runs are fewer readings, and bound the loss less well', () => {
+	const bound = (delayOf: (sentMs: number, i: number) => number | null): number => {
+		const air = measureAir(runOf(40, [probesOf('toViewer', 40, delayOf)]));
+		if (air.kind !== 'measured') throw new Error(air.explanation);
+		expect(air.ways[0]?.lost).toBe(40);
+		return air.ways[0]!.lostUpperRatio;
+	};
+	const single = bound((_, i) => (i % 50 === 20 ? null : 5));
+	// Of Wilson's interval for 40 of 2,000, one-sided 95 %: computed.
+	expect(single).toBeCloseTo(0.02581, 4);
+	expect(bound((_, i) => (i % 500 < 10 ? null : 5))).toBeGreaterThan(1.5 * single);
+});
+
+test('a picture that came too late is lost to the air, one that came and was not drawn is not', () => {
+	const frames = steadyFrames(100, (i) => (i === 5 || i === 9 ? null : 30)).map((frame, i) =>
+		i === 5 || i === 9 ? { ...frame, fate: i === 5 ? ('late' as const) : ('notDrawn' as const) } : frame,
+	);
+	const air = measureAir(madeRun({ frames }));
+	expect(air.kind === 'measured' && air.ways[0]).toMatchObject({ carriedBy: 'pictures', sent: 99, lost: 1 });
+});
+
 test('of two ways looked at, the chance that is told is for both together', () => {
 	const random = createRandom(11);
 	const pulsed = (sentMs: number) => (sentMs % 1250 < 90 ? null : 5 + random.exponential(2));

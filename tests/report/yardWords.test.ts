@@ -68,6 +68,25 @@ test('what repeated in one visit is told though a later run at that place did no
 	expect(words.at(-1)).toMatch(/^arch: nothing was seen to repeat/);
 });
 
+test('a period that nothing known has is also told as the half or the multiple that it may be', () => {
+	const causes = (periodS: number): string =>
+		told(session({ visits: [run(0, { repeats: [every(periodS)] })] }), 'What repeats')
+			.slice(1)
+			.join(' ');
+	// Halves and thirds of a fence's pulses, and three of them, as bench `periodicity` saw them told.
+	for (const [periodS, part] of [
+		[0.622, 'If this is half the true period, 1.24 s, it may be an electric'],
+		[0.4697, 'If this is a third of the true period, 1.41 s, it'],
+		[3.826, 'If this is three times the true period, 1.28 s, it'],
+	] as const) {
+		expect(causes(periodS)).toMatch(/^Nothing that we know of has this period/);
+		expect(causes(periodS)).toContain(part);
+		expect(causes(periodS)).toMatch(/an electric fence energiser; that was not identified/);
+	}
+	expect(causes(1.25)).toMatch(/^It may be an electric fence energiser; that was not identified/);
+	expect(causes(1.25)).not.toContain('true period');
+});
+
 test('an answer of yes names a no of the same place before it, and one of another place only beside it', () => {
 	const yes = { steer: 'yes' as const, headline: 'fit' };
 	const no = { steer: 'no' as const, headline: 'not fit' };

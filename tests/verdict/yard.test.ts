@@ -86,6 +86,8 @@ test('a difference within the spread of the visits is none seen, however it fall
 	// Nor is one of under two points, however well the visits agree.
 	const near = [1, 2, 3].flatMap(() => [visit('door', 0.01), visit('box', 0.025)]);
 	expect(rankPlaces(near).pairs[0]).toMatchObject({ answer: 'noDifferenceSeen' });
+	const surely = near.map((each) => ({ ...each, effectiveCount: 1e6 }));
+	expect(rankPlaces(surely).pairs[0]).toMatchObject({ answer: 'noDifferenceSeen' });
 	const clean = [1, 2, 3].flatMap(() => [visit('door', 0), visit('box', 0)]);
 	expect(rankPlaces(clean).pairs[0]).toMatchObject({ answer: 'noDifferenceSeen' });
 });
@@ -178,6 +180,8 @@ test('whose Wi-Fi is asked first, and back to the kit is always the last', () =>
 	session = { ...session, visits: [done(0, 0.4), done(1, 0)] };
 	expect(nextStep({ ...session, minutes: 16 })).toEqual({ kind: 'verdict', place: 1 });
 	expect(nextStep({ ...session, stopped: true })).toEqual({ kind: 'backToKit' });
+	// In eight minutes nothing could say yes: what was visited is told.
+	expect(nextStep({ ...session, minutes: 8 })).toEqual({ kind: 'backToKit' });
 	session = { ...session, minutes: 16, verdictRuns: [done(1, 0)] };
 	expect(nextStep(session)).toEqual({ kind: 'backToKit' });
 	expect(nextStep({ ...session, backAtKit: true })).toEqual({ kind: 'done' });
