@@ -1,5 +1,5 @@
 /**
- * Median and P95 of films in which only one phase between scope and screen was seen (reading/phaseLock.ts): the mean is told with its doubt, but which
+ * Median and P95 of films in which only one phase between the laptop's screen and scope or phone was seen (reading/phaseLock.ts): the mean is told with its doubt, but which
  * refreshes lie beyond a percentile hangs on that phase (up to 0.8 ms on average beside the doubt of the mean, bench/optical.ts), so percentiles are left
  * untold. Their bounds stay: the doubt of the phase is in them.
  */

@@ -42,7 +42,7 @@ export type PieceMeasurement = {
 	/** Null: the cadence is unstable or pictures had no frame to themselves, so slots cannot be counted. */
 	readonly lostSlots: number | null;
 	readonly shown: ShownPictures;
-	/** Scope and screen keep step, or nearly: one phase was seen, and everything rests on it. Said only where pictures could be told apart at all. */
+	/** Scope or phone and screen keep step, or nearly: one phase was seen, and everything rests on it. */
 	readonly phaseStands: boolean;
 	readonly unreadRatio: number;
 };
@@ -144,8 +144,7 @@ function summarise(parts: Parts): PieceMeasurement {
 		changesMs: shown.curve.kind === 'curve' ? shown.pictures.map(({ shownMs }) => shownMs) : [],
 		noiseTicks: tabletTicks.noise,
 	});
-	const phaseStands =
-		content === null && shown.curve.kind === 'curve' && budget.standardMs > STANDING_PHASE_MS;
+	const phaseStands = content === null && isStanding({ budget, cadence, curve: shown.curve });
 	return {
 		kind: 'measured',
 		piece,
@@ -164,6 +163,20 @@ function summarise(parts: Parts): PieceMeasurement {
 		phaseStands,
 		unreadRatio: bridged.unreadRatio,
 	};
+}
+
+type Seen = {
+	readonly budget: Budget;
+	readonly cadence: Cadence | null;
+	readonly curve: ShownPictures['curve'];
+};
+
+/** The phase of changes that had no frame to themselves is in doubt always, and tells nothing: there the other two must have been swept. */
+function isStanding({ budget, cadence, curve }: Seen): boolean {
+	if (curve.kind === 'curve') return budget.standardMs > STANDING_PHASE_MS;
+	const stands = (name: string): boolean =>
+		budget.lines.some((line) => line.name === name && line.halfWidthMs > Math.sqrt(3) * STANDING_PHASE_MS);
+	return (cadence?.stable === true && stands('content phase')) || stands('laptop phase');
 }
 
 function withoutPercentiles(shown: ShownPictures): ShownPictures {

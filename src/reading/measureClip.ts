@@ -161,13 +161,13 @@ function warningsOf(longest: PieceMeasurement, leftOutRatio: number, clipMs: num
 	if (phaseStands && !isLong(longest))
 		warnings.push({
 			code: 'phaseUnseen',
-			seen: `in ${(longest.durationMs / 1000).toFixed(0)} s only one phase between the scope's pictures and the laptop's screen was seen: delay and age are known to ${(1.96 * budget.standardMs).toFixed(0)} ms and no better, and what half of the pictures and 19 in 20 of them come within (median and P95) is not told`,
-			advice: 'Film 25 to 30 s in one go.',
+			seen: `in ${(longest.durationMs / 1000).toFixed(0)} s only one phase between the laptop's screen and the scope's or the phone's pictures was seen: delay and age are known to ${(1.96 * budget.standardMs).toFixed(0)} ms and no better, and what half of the pictures and 19 in 20 of them come within (median and P95) is not told`,
+			advice: 'Film 25 to 30 s in one go (320 s at the ordinary rate).',
 		});
 	if (phaseStands && isLong(longest))
 		warnings.push({
 			code: 'phaseStands',
-			seen: `the scope's pictures and the laptop's screen keep step, so that only one phase of the two was seen: delay and age are known to ${(1.96 * budget.standardMs).toFixed(0)} ms and no better, and what half of the pictures and 19 in 20 of them come within (median and P95) is not told`,
+			seen: `the scope's or the phone's pictures keep step with the laptop's screen, so that only one phase was seen: delay and age are known to ${(1.96 * budget.standardMs).toFixed(0)} ms and no better, and what half of the pictures and 19 in 20 of them come within (median and P95) is not told`,
 			advice:
 				'Set the laptop’s screen to another refresh rate (50, 75 or 120 Hz, or 59.94 for 60), measure it anew on the card’s page, and film again; or expose as long as a frame lasts.',
 		});

@@ -85,7 +85,7 @@ function boundWords(upperMs: number | null): string {
 }
 
 /** What stands in the place of a median or P95 that films could not tell; the warning of the film says more. */
-const UNTOLD = 'the films saw one phase of scope and screen only: see Warnings and notes';
+const UNTOLD = 'the films saw one phase of the laptop’s screen only: see Warnings and notes';
 
 function quantileRow(
 	name: string,

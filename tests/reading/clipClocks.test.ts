@@ -42,3 +42,21 @@ test('a scope whose pictures stray from even times by more than a clock fit expl
 	expect(judged({ apart: 1.2e-3, seed: 1 })).toMatchObject({ method: 'clockFit' });
 	expect(judged({ apart: 1.2e-3, seed: 1, jitterMs: 5 })).toMatchObject({ method: 'linear' });
 });
+
+test('pictures without a frame to themselves stand where scope or phone keeps step with the screen, and not where both move', () => {
+	const plain = madeSpec([60, 30, 60], 1, { mode: 'lock', durationMs: 60_000 });
+	const stands = (scopeApart: number, phoneApart: number) => {
+		const { measured } = judgeMade({
+			...plain,
+			scope: { ...plain.scope, periodMs: plain.scope.periodMs * (1 + scopeApart) },
+			phone: { ...plain.phone, periodMs: plain.phone.periodMs * (1 - phoneApart) },
+		});
+		const [piece] = measured.pieces;
+		expect(piece!.shown.curve.kind).toBe('notMeasured');
+		return piece!.phaseStands;
+	};
+	expect(stands(0, 0)).toBe(true);
+	expect(stands(0, 1e-3)).toBe(true);
+	expect(stands(1e-3, 0)).toBe(true);
+	expect(stands(1e-3, 1e-3)).toBe(false);
+});

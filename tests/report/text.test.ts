@@ -162,7 +162,7 @@ test('a median and P95 that films could not tell are named as such, with why and
 	for (const exact of ['fresh delay, median', 'fresh delay, P95', 'picture age, P95']) {
 		const row = rows.find((each) => each.exact === exact);
 		expect(row?.value).toBe('not told');
-		expect(row?.beside).toMatch(/^the films saw one phase of scope and screen only.*could be as bad as/);
+		expect(row?.beside).toMatch(/^the films saw one phase of the laptop’s screen only.*could be as bad as/);
 	}
 	expect(rows.find(({ exact }) => exact === 'picture age, mean over time')?.beside).not.toMatch(/half of/);
 });

@@ -175,6 +175,9 @@ test('where scope and screen kept step in one of the films, median and P95 are n
 		advice: expect.stringMatching(/another refresh rate.*film again/),
 	});
 	expect(records.some((record) => record.kind === 'presentations')).toBe(true);
+	const inStep = judgeFilmed([...fast, filmed(30, 24, { mode: 'lock', durationMs: 60_000 })]).metrics;
+	expect(inStep.pictureAge).toMatchObject({ kind: 'measured', medianMs: null, p95Ms: null });
+	expect(inStep.freshDelay).toMatchObject({ medianMs: expect.any(Number) });
 	const free = judgeFilmed([...fast, ordinary]).metrics.freshDelay;
 	expect(free.kind === 'measured' && free.p95Ms).toBeGreaterThan(60);
 });
@@ -184,6 +187,6 @@ test('of a short film that saw one phase only median and P95 are not told either
 	expect(freshDelay).toMatchObject({ kind: 'measured', medianMs: null, p95Ms: null });
 	const said = warnings.find(({ code }) => code === 'phaseUnseen');
 	expect(said?.seen).toMatch(/in \d s only one phase.*median and P95\) is not told/);
-	expect(said?.advice).toBe('Film 25 to 30 s in one go.');
+	expect(said?.advice).toBe('Film 25 to 30 s in one go (320 s at the ordinary rate).');
 	expect(warnings.some(({ code }) => code === 'phaseStands')).toBe(false);
 });
