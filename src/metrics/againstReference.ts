@@ -224,7 +224,17 @@ function greysOf(metrics: Metrics): Asked[] {
 				unit: 'of white',
 				of: picture((m) => find(m)?.temporalRatio),
 			},
-			{ name: `${patch}: standing noise`, unit: 'of white', of: picture((m) => find(m)?.fixedPatternRatio) },
+			// In one picture alone grain that moves and noise that stands are one: not to be set beside what stands in several.
+			{
+				name: `${patch}: standing noise`,
+				unit: 'of white',
+				of: picture((m) => (find(m)?.temporalRatio == null ? null : find(m)?.fixedPatternRatio)),
+			},
+			{
+				name: `${patch}: grain of one picture`,
+				unit: 'of white',
+				of: picture((m) => (find(m)?.temporalRatio === null ? find(m)?.fixedPatternRatio : null)),
+			},
 			{
 				name: `${patch}: rows that flicker together`,
 				unit: 'of white',

@@ -107,7 +107,11 @@ function redsWords({ hueDeg, chromaRatio }: NonNullable<Fidelity['reds']>): stri
 				? 'turned towards yellow'
 				: 'turned towards violet';
 	const strength =
-		Math.abs(chromaRatio - 1) < 0.05 ? '' : chromaRatio < 1 ? ', paler than drawn' : ', redder than drawn';
+		Math.abs(chromaRatio - 1) < 0.05
+			? ''
+			: chromaRatio < 1
+				? ', paler than they should be'
+				: ', redder than they should be';
 	return turn + strength;
 }
 
@@ -154,7 +158,7 @@ function codecRows({ blockinessRatio, chromaBleedRatio, rimLightRatio }: Fidelit
 		]);
 	if (rimLightRatio !== null)
 		rows.push([
-			'How much darker is the rim?',
+			'How much light is left at the rim?',
 			`${formatShare(rimLightRatio)} of the light in the middle`,
 			'linear light, where the card reaches',
 		]);

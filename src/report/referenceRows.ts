@@ -40,7 +40,8 @@ function noShare(value: number, reference: number): string {
 
 function digits(value: number): string {
 	if (Number.isInteger(value)) return formatNumber(value);
-	return formatNumber(value, Math.abs(value) >= 100 ? 0 : Math.abs(value) >= 10 ? 1 : 3);
+	const size = Math.abs(value);
+	return formatNumber(value, size >= 100 ? 0 : size >= 10 ? 1 : size >= 0.01 ? 3 : 5);
 }
 
 export function referenceName({ subject, runId, place, startedAt }: AgainstReference): string {

@@ -156,3 +156,28 @@ test('burnt-out and drowned patches and greys that run together are told by thei
 	expect(dark.drowned).toContain(0);
 	expect(dark.runTogether).toEqual([0]);
 });
+
+test('what was drawn at an end of the range is not cut off there, and what was drawn near it is', () => {
+	const near: Rgb[] = [
+		[252, 252, 252],
+		[244, 244, 244],
+		[3, 3, 3],
+		[12, 12, 12],
+	];
+	const ends: Rgb[] = [
+		[255, 255, 255],
+		[255, 255, 255],
+		[0, 0, 0],
+		[0, 0, 0],
+	];
+	expect(toneEnds(near, ends, [])).toMatchObject({ burntOut: [1], drowned: [3] });
+});
+
+test('a slight cast is named, and so is one patch in ten that is far off, where the rest is right', () => {
+	const slight = findColourFault(drawn, gained([1.1, 1, 1]));
+	expect(slight).toMatchObject({ kind: 'named', fault: 'cast' });
+	const few = drawn.map((rgb, i): Rgb => (i % 10 === 3 ? [rgb[0], rgb[1], Math.max(0, rgb[2] - 30)] : rgb));
+	const finding = findColourFault(drawn, few);
+	expect(finding.meanDeltaE00).toBeLessThan(1);
+	expect(finding.kind).not.toBe('clean');
+});

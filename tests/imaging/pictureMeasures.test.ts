@@ -182,6 +182,21 @@ test('lines drawn whole keep all their contrast, faded ones what is left of it',
 	expect(measureLines(profile(8, 6, 0.1)).seen).toBe(false);
 });
 
+test('lines no stronger than what grain makes beside them are not seen', () => {
+	const { colours, ...rest } = profile(8, 6, 0.5);
+	const random = createRandom(11);
+	const grained = colours.map((rgb) => {
+		const grain = 90 * random.normal();
+		return rgb.map((code) => code + grain) as [number, number, number];
+	});
+	const lines = measureLines({ ...rest, colours: grained });
+	expect(lines.lumaRatio).toBeGreaterThan(0.2);
+	expect(lines.lumaNoiseRatio).toBeGreaterThan(lines.lumaRatio / 3);
+	expect(lines.seen).toBe(false);
+	// The grain is grey: the redness stands clear of it.
+	expect(lines.seenByColour).toBe(true);
+});
+
 test('lines that keep their luma and lose their colour are told so', () => {
 	const { colours, ...rest } = profile(6, 5, 1);
 	const grey = colours.map(([r, g, b]) => {

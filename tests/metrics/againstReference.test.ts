@@ -189,6 +189,19 @@ test('each line, grey and speed stands beside the very same of the reference, an
 	expect(ratioOf('bleeding colour')).toBeNull();
 	const said = (name: string) => referenceRows(against).find(([asked]) => asked === name)!;
 	expect(said('bleeding colour')[1]).toBe('too small');
+	// One look here, several there: what stands is not the same thing.
+	expect(against.rows.map(({ name }) => name)).toContain('light: grain of one picture');
+	const several = withFidelity({ noise: [{ ...grey('light', 60), temporalRatio: 0.002 }] });
+	const unlike = againstReference(own, several);
+	const alike = againstReference(several, several);
+	if (unlike.kind === 'notMeasured' || alike.kind === 'notMeasured') throw new Error('not measured');
+	const noiseRows = (rows: typeof alike.rows) =>
+		rows.map(({ name }) => name).filter((name) => /standing noise|grain of one/.test(name));
+	expect(noiseRows(unlike.rows)).toEqual([]);
+	expect(noiseRows(alike.rows)).toEqual(['light: standing noise']);
+	expect(referenceRows(alike).find(([asked]) => asked === 'light: noise from picture to picture')![2]).toBe(
+		'0.00200 against 0.00200 of white',
+	);
 	// To one side here, to the other there: no share of it.
 	const reds = (hueDeg: number) => withFidelity({ reds: { ...fidelity.reds!, hueDeg } });
 	const turned = againstReference(reds(-3), reds(6));

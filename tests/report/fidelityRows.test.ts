@@ -1,6 +1,8 @@
 import { expect, test } from 'vitest';
 import type { Fidelity, LensClearing, Sharpness } from '../../src/metrics/pictureMetric.ts';
 import { fidelityRows } from '../../src/report/fidelityRows.ts';
+import { fidelityPart } from '../../src/report/htmlFidelity.ts';
+import { madeResult } from './madeResult.ts';
 
 const NO_EDGES = { kind: 'notMeasured', reason: 'noEdgeReading', explanation: '' } as const;
 const NOTHING: Fidelity = {
@@ -26,8 +28,8 @@ test('what was not measured is not asked', () => {
 test('reds that turned and paled are told by where they went', () => {
 	const went = (hueDeg: number, chroma: number) => said('Where did the reds go', reds(hueDeg, chroma));
 	expect(went(0.5, 1)).toBe('their hue is kept');
-	expect(went(6, 0.8)).toBe('turned towards yellow, paler than drawn');
-	expect(went(-6, 1.2)).toBe('turned towards violet, redder than drawn');
+	expect(went(6, 0.8)).toBe('turned towards yellow, paler than they should be');
+	expect(went(-6, 1.2)).toBe('turned towards violet, redder than they should be');
 });
 
 test('blocks and colour that runs over edges are told from where they begin to show', () => {
@@ -100,4 +102,19 @@ test('a lens that never cleared is not given a time', () => {
 	const rows = fidelityRows({ sharpness: NO_EDGES, lensClearing: { kind: 'measured', ...clearing } });
 	expect(rows[0]![1]).toBe('it never came back to nine tenths of clean');
 	expect(rows[1]![1]).toMatch(/^never clear; 30\.0\s% of the clean contrast still missing/);
+});
+
+test('on the page a line that was seen is drawn whole, one that was not broken, each as wide as it is', () => {
+	const line = (width: number, seenRatio: number): Fidelity['lines'][number] => ({
+		...{ width, unit: 'mm', axis: 'across', lumaRatio: 0.4, chromaRatio: null },
+		...{ seenRatio, seenByColourRatio: 0 },
+	});
+	const made = madeResult('steering');
+	const fidelity = { kind: 'measured' as const, ...NOTHING, lines: [line(0.8, 1), line(0.2, 0.4)] };
+	const { markup } = fidelityPart({ ...made, metrics: { ...made.metrics, fidelity } });
+	const strokes = [...markup.matchAll(/stroke-width="([\d.]+)" stroke-dasharray="([^"]+)"/g)];
+	expect(strokes.map(([, width, dashes]) => [width, dashes])).toEqual([
+		['12.0', 'none'],
+		['3.0', '3 9'],
+	]);
 });

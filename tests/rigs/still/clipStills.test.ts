@@ -35,7 +35,7 @@ function film(gain: readonly [number, number, number], over: Partial<ClipInfo> =
 		},
 		async *frames() {
 			for (let ticks = 0; ticks < 24; ticks++)
-				yield { ...frames[ticks % 2]!, ticks, damaged: ticks % 2 === 1 && ticks > 12 };
+				yield { ...frames[ticks % 2]!, ticks, damaged: ticks % 2 === 0 && ticks > 12 };
 		},
 		notes: () => [],
 		readBy: 'made',
@@ -47,7 +47,7 @@ test('a clip is a dozen stills at most, spread over its length, none of them dam
 	const stills = await stillsOfClip(film([1, 1, 1]), 'made.mp4');
 	expect(stills.length).toBeGreaterThan(5);
 	expect(stills.length).toBeLessThanOrEqual(12);
-	expect(stills.at(-1)!.name).toBe('made.mp4 at 2.2 s');
+	expect(stills.at(-1)!.name).toBe('made.mp4 at 2.3 s');
 	const hdr = stillsOfClip(film([1, 1, 1], { transfer: 'pq' }), 'made.mp4');
 	await expect(hdr).rejects.toThrow(OutsideFailure);
 	await expect(hdr).rejects.toMatchObject({ code: 'stillHdr', advice: expect.stringMatching(/HDR off/) });
