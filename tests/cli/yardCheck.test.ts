@@ -136,6 +136,25 @@ test('"stop" at any question leads back to the kit, with what is known so far', 
 	}
 });
 
+test('what was measured when stop was pressed in the middle says nothing of its place', async () => {
+	const doors = openDoors(fresh(), ANSWERS);
+	let isStopped = false;
+	const session = await walkYard(fresh(), {
+		...doors,
+		isStopped: () => isStopped,
+		measure: async (what) => {
+			isStopped = what.place.name === 'box';
+			return doors.measure(what);
+		},
+	});
+	expect(session.visits.map(({ state, reading }) => [state, reading === null])).toEqual([
+		['done', false],
+		['begun', true],
+	]);
+	expect(session).toMatchObject({ stopped: true, backAtKit: true, verdictRuns: [] });
+	expect(answerOf(session).flatMap(({ items }) => items)).toContain('box: not measured.');
+});
+
 test('where the laptop is shut out, a film is offered and no run is made', async () => {
 	const doors = openDoors(fresh(), ['4', '20', 'door', '']);
 	await walkYard(fresh(), doors);

@@ -133,6 +133,41 @@ test('two things that repeat are told as two, and not as their multiples', () =>
 	expect(periods.sort((a, b) => a - b)).toEqual([expect.closeTo(0.1024, 3), expect.closeTo(1.37, 2)]);
 });
 
+test('the doubt of a period that wanders covers how far a run of it may have walked', () => {
+	let doubtS = 0;
+	for (let seed = 1; seed <= 6; seed++) {
+		const random = createRandom(100 + seed);
+		const startsS: number[] = [];
+		for (let atS = random.next(); atS < 62; atS += 1.37 * (1 + 0.008 * random.normal())) startsS.push(atS);
+		const { timesS, values } = probes(60, 200 + seed, (t) =>
+			startsS.some((start) => t >= start && t < start + 0.1) ? 30 : 0,
+		);
+		const [repeat] = findRepeats(timesS, values, options)?.repeats ?? [];
+		expect(Math.abs(repeat!.periodS - 1.37), `seed ${seed}`).toBeLessThanOrEqual(repeat!.periodUncertaintyS);
+		doubtS += repeat!.periodUncertaintyS / 6;
+	}
+	// 44 steps of 0.8 %: the mean of them lies 0.12 % off by one standard deviation, twice that by two (computed).
+	expect(doubtS).toBeGreaterThan(0.0024 * 1.37);
+	expect(doubtS).toBeLessThan(0.02 * 1.37);
+});
+
+test('heights of noise reach 4 no more often than an exponential variable does, slow or fast', () => {
+	let [slow, slowHigh, fast, fastHigh] = [0, 0, 0, 0];
+	for (let seed = 1; seed <= 60; seed++) {
+		const { timesS, values } = probes(20, 300 + seed, () => 0);
+		const { heights } = eventSpectrum(timesS, troubleScores(values), { ownHz: [], highestHz: 20 });
+		for (let k = 4; k < heights.length; k += 2) {
+			const isHigh = heights[k]! > 4 ? 1 : 0;
+			if (k < 60) [slow, slowHigh] = [slow + 1, slowHigh + isHigh];
+			else if (k > 400) [fast, fastHigh] = [fast + 1, fastHigh + isHigh];
+		}
+	}
+	// e^-4 = 1.83 %; of slow ones, whose neighbourhood is small, 2.5 % without the F law (computed).
+	expect(slowHigh / slow).toBeLessThan(0.0195);
+	expect(fastHigh / fast).toBeGreaterThan(0.012);
+	expect(fastHigh / fast).toBeLessThan(0.0195);
+});
+
 test('steady noise and bad spells at random hold no period', () => {
 	const random = createRandom(6);
 	const spells = Array.from({ length: 6 }, () => 60 * random.next());
