@@ -1,6 +1,7 @@
 /** The yard check as a person walks it: answers typed, cut off, taken up again under the same name. */
 import { spawn } from 'node:child_process';
 import { readFileSync, rmSync } from 'node:fs';
+import { createServer } from 'node:net';
 import { join, resolve } from 'node:path';
 import { afterAll, expect, test } from 'vitest';
 import { yardSchema } from '../../src/verdict/yardSession.ts';
@@ -36,6 +37,8 @@ function yard(
 	});
 }
 
+const LAST_SCREEN = /BACK TO THE KIT[\s\S]*Only then\s+go on\.\s*$/;
+
 const kept = () => yardSchema.parse(JSON.parse(readFileSync(join(out, 'yards/morning/yard.json'), 'utf8')));
 
 test('a check whose answers end is told as far as it came, goes on where it was left, and always leads back to the kit', async () => {
@@ -45,6 +48,7 @@ test('a check whose answers end is told as far as it came, goes on where it was 
 	expect(first.stdout).toContain('radar channels');
 	expect(first.stdout).toContain('treat as not fit to steer');
 	expect(first.stdout.indexOf('BACK TO THE KIT')).toBeGreaterThan(first.stdout.indexOf('MAY I STEER?'));
+	expect(first.stdout).toMatch(LAST_SCREEN);
 	expect(kept()).toMatchObject({
 		stopped: true,
 		visits: [],
@@ -102,6 +106,7 @@ test('Ctrl-C in the middle of a run ends it, tells what is known and leads back 
 	expect(code).toBe(0);
 	expect(stdout).toContain('treat as not fit to steer');
 	expect(stdout.indexOf('BACK TO THE KIT')).toBeGreaterThan(stdout.indexOf('MAY I STEER?'));
+	expect(stdout).toMatch(LAST_SCREEN);
 	const yardFile = () =>
 		yardSchema.parse(JSON.parse(readFileSync(join(out, 'yards/evening/yard.json'), 'utf8')));
 	expect(yardFile()).toMatchObject({ stopped: true, verdictRuns: [{ state: 'begun', reading: null }] });
@@ -126,4 +131,53 @@ test('Ctrl-C in the middle of a run ends it, tells what is known and leads back 
 		/Delay here beside home: median [+−][\d.]+ ms, 19 times in 20 [+−][\d.]+ ms, give or take [\d.]+ ms/,
 	);
 	expect(told).toContain('does not carry to a yard');
+	expect(told).toContain('The reading at home is home of ');
+	expect(told).toContain('read on the same kind of device as here');
 }, 240_000);
+
+test('Ctrl-C while a question waits needs no further key, and leads back to the kit', async () => {
+	const words = ['yard', '--name', 'asked', '--tablet', 'none', '--out', out];
+	const child = spawn(process.execPath, [MAIN, ...words]);
+	let stdout = '';
+	child.stdout.on('data', (text) => {
+		stdout += text;
+	});
+	// Nothing is typed, and the input stays open.
+	child.stderr.on('data', (text) => {
+		if (String(text).includes('1 to 4')) child.kill('SIGINT');
+	});
+	expect(await new Promise((done) => child.on('close', done))).toBe(0);
+	expect(stdout).toContain('treat as not fit to steer');
+	expect(stdout).toMatch(LAST_SCREEN);
+});
+
+test('a failure in the middle is told, with what was known and how to go on, and the last screen is back to the kit', async () => {
+	const taken = createServer();
+	await new Promise<void>((listening) => taken.listen(0, '127.0.0.1', listening));
+	const address = taken.address();
+	const port = typeof address === 'object' && address !== null ? address.port : 0;
+	const { code, stdout } = await steerworthy([
+		...[
+			'yard',
+			'--name',
+			'broken',
+			'--tablet',
+			'none',
+			'--out',
+			out,
+			'--yes',
+			'--wifi',
+			'kit',
+			'--minutes',
+			'12',
+		],
+		...['--place', 'gate', '--channel', '36', '--seconds', '6', '--port', `${port}`],
+	]);
+	taken.close();
+	expect(code).toBe(3);
+	const told = stdout.replace(/\s+/g, ' ');
+	expect(told).toMatch(/IT ENDED HERE.*portInUse/);
+	expect(told).toContain('yard --name broken goes on from there');
+	expect(told).toContain('treat as not fit to steer');
+	expect(stdout).toMatch(LAST_SCREEN);
+});
