@@ -55,7 +55,7 @@ export function clipWarnings(run: Run): Warning[] {
 	return [
 		...sessionSeen(run),
 		...missing,
-		...run.events.flatMap(({ code, detail }) => {
+		...standingTogether(run.events).flatMap(({ code, detail }) => {
 			if (code === 'clipStretched' || code === 'clipDamaged')
 				return [{ code, seen: sentence(detail ?? ''), advice: advices[code] }];
 			if (!codes.has(code)) return [];
@@ -63,6 +63,19 @@ export function clipWarnings(run: Run): Warning[] {
 			return [{ code, seen: sentence(seen), advice: sentence(advice) }];
 		}),
 	];
+}
+
+/** What stands in one film of a session stands in most: told once, by the first film's figure, with the others' names. */
+function standingTogether(events: Run['events']): Run['events'] {
+	return events.flatMap((event) => {
+		if (event.code !== 'phaseStands' && event.code !== 'phaseUnseen') return [event];
+		const alike = events.filter(({ code }) => code === event.code);
+		if (alike[0] !== event) return [];
+		const names = alike.slice(1).map(({ detail }) => (detail ?? '').split(': ')[0]!);
+		const [seen = '', advice = ''] = (event.detail ?? '').split('|');
+		const others = names.length === 0 ? '' : `. The same of ${names.join(', ')}`;
+		return [{ ...event, detail: `${seen}${others}|${advice}` }];
+	});
 }
 
 function sentence(words: string): string {

@@ -175,6 +175,16 @@ test('where scope and screen kept step in one of the films, median and P95 are n
 		advice: expect.stringMatching(/another refresh rate.*film again/),
 	});
 	expect(records.some((record) => record.kind === 'presentations')).toBe(true);
+	// Told once, however many films it is true of.
+	const all = judgeFilmed([
+		standing,
+		{ ...standing, name: 'second.mp4' },
+		{ ...standing, name: 'third.mp4' },
+	]);
+	const told = all.metrics.warnings.filter(({ code }) => code === 'phaseStands');
+	expect(told.map(({ seen }) => seen)).toEqual([
+		expect.stringMatching(/^Clip-21\.mp4: .* is not told\. The same of second\.mp4, third\.mp4\.$/),
+	]);
 	const inStep = judgeFilmed([...fast, filmed(30, 24, { mode: 'lock', durationMs: 60_000 })]).metrics;
 	expect(inStep.pictureAge).toMatchObject({ kind: 'measured', medianMs: null, p95Ms: null });
 	expect(inStep.freshDelay).toMatchObject({ medianMs: expect.any(Number) });
