@@ -24,6 +24,7 @@ test('a run of the moving card tells what movement costs, and is no reference fo
 	expect(fidelity.motion.speeds.map(({ speedPx }) => speedPx)).toEqual([2, 6]);
 	for (const { detailKeptRatio } of fidelity.motion.speeds)
 		expect(Math.abs(detailKeptRatio! - 1)).toBeLessThan(0.15);
+	expect(Math.abs(fidelity.motion.earlierRatio!)).toBeLessThan(0.05);
 	// Eight seconds hold four looks or so: too few for a pulse, and that is said.
 	expect(fidelity.motion.pulse).toMatchObject({ reason: 'tooShort' });
 	expect(readFileSync(join(folder, 'report.html'), 'utf8')).toContain('Does a small pulse survive?');
