@@ -173,7 +173,7 @@ async function askChannel(session: YardSession, doors: YardDoors): Promise<YardS
 	if (isStop(answer)) return applyAct(session, { kind: 'stop' });
 	const { channel, words } = channelWords(answer, seen);
 	if (words.length > 0) doors.tell({ title: 'The channel', items: words });
-	return applyAct(session, { kind: 'channel', text: channel });
+	return applyAct(session, { kind: 'channel', text: channel, advice: words });
 }
 
 async function measureAt(

@@ -127,7 +127,8 @@ export class YardDesk {
 	}
 
 	async #act(session: YardSession, act: YardAct): Promise<void> {
-		await this.#keep(applyAct(session, act));
+		const advice = act.kind === 'channel' ? { advice: channelWords(act.text, null).words } : {};
+		await this.#keep(applyAct(session, { ...act, ...advice }));
 		await this.#lookAtChannel();
 	}
 
@@ -136,8 +137,8 @@ export class YardDesk {
 		if (this.#session === null || nextStep(this.#session).kind !== 'askChannel') return;
 		this.#air = await lookAtAir();
 		if (this.#session === null || channelSeen(this.#air) === null) return;
-		const { channel } = channelWords('', this.#air);
-		await this.#keep(applyAct(this.#session, { kind: 'channel', text: channel }));
+		const { channel, words } = channelWords('', this.#air);
+		await this.#keep(applyAct(this.#session, { kind: 'channel', text: channel, advice: words }));
 	}
 
 	async #measure(session: YardSession, transport: YardLaunch['transport']): Promise<void> {

@@ -31,5 +31,5 @@ function homeDeviceWords(here: YardReading['device'], { runId, startedAt, device
 }
 
 function deviceWords({ system, browser, displayHz }: Device): string {
-	return `${system}, ${browser}${displayHz === null ? '' : `, display at ${displayHz.toFixed(0)} Hz`}`;
+	return `"${system}", ${browser}${displayHz === null ? '' : `, display at ${displayHz.toFixed(0)} Hz`}`;
 }

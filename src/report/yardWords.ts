@@ -88,6 +88,7 @@ export function yardSections(session: YardSession, causesOf: CausesOf): Section[
 		});
 		sections.push({ title: 'What repeats', items: repeatWords(read, causesOf) });
 	}
+	if (session.channelAdvice.length > 0) sections.push({ title: 'The channel', items: session.channelAdvice });
 	const walks = walkWords(session);
 	if (walks.length > 0) sections.push({ title: 'Walking away', items: walks });
 	const company = companyWords(session);

@@ -23,7 +23,7 @@ export type YardAct =
 	| { readonly kind: 'dropPlace'; readonly place: number }
 	| { readonly kind: 'rename'; readonly place: number; readonly name: string }
 	| { readonly kind: 'placesNamed' }
-	| { readonly kind: 'channel'; readonly text: string }
+	| { readonly kind: 'channel'; readonly text: string; readonly advice?: readonly string[] }
 	/** A run besides the plan, at any place. */
 	| { readonly kind: 'want'; readonly run: YardRunKind; readonly place: number }
 	| { readonly kind: 'noteWalk'; readonly runId: string; readonly note: NonNullable<YardRun['note']> }
@@ -52,7 +52,11 @@ export function applyAct(session: YardSession, act: YardAct): YardSession {
 			if (session.places.length === 0) throw new RangeError('Name one place at least.');
 			return { ...session, placesNamed: true };
 		case 'channel':
-			return { ...session, channel: act.text.trim().slice(0, MOST_NAME) };
+			return {
+				...session,
+				channel: act.text.trim().slice(0, MOST_NAME),
+				channelAdvice: [...(act.advice ?? [])],
+			};
 		case 'want':
 			nameOf(session, act.place);
 			// Asking for more takes a check that was stopped, or done, up again.

@@ -119,6 +119,8 @@ export const yardSchema = z.object({
 	minutes: z.number().positive().nullable(),
 	/** As typed; null: not asked yet; empty: not known. */
 	channel: z.string().nullable(),
+	/** What was said of the channel when it was named, with what could be heard then. */
+	channelAdvice: z.array(z.string()).default([]),
 	places: z.array(placeSchema),
 	placesNamed: z.boolean(),
 	visits: z.array(runSchema),
@@ -155,7 +157,16 @@ export function newYardSession(name: string, startedAt: string): YardSession {
 	return {
 		format: YARD_FORMAT,
 		version: YARD_VERSION,
-		...{ name, startedAt, wifi: null, minutes: null, channel: null, places: [], placesNamed: false },
+		...{
+			name,
+			startedAt,
+			wifi: null,
+			minutes: null,
+			channel: null,
+			channelAdvice: [],
+			places: [],
+			placesNamed: false,
+		},
 		...{ visits: [], verdictRuns: [], companyRuns: [], walkRuns: [], wanted: [], home: null },
 		...{ shownAfter: [], stopped: false, backAtKit: false },
 	};

@@ -84,6 +84,11 @@ test('three places are visited, the best one gets a run of its own, and nothing 
 	const answer = answerOf(session).flatMap(({ items }) => items);
 	expect(answer[0]).toBe('box: fit for live steering');
 	expect(answer).toContain('box and arch: one visit each: difference not judged.');
+	const said = doors.sections.filter(({ title }) => title === 'The channel');
+	// When it was typed, and in the answer.
+	expect(said).toHaveLength(2);
+	expect(said[0]?.items.length).toBeGreaterThan(0);
+	expect(said[1]?.items).toEqual(said[0]?.items);
 });
 
 test('it says what repeats and what to try, and claims no device', async () => {

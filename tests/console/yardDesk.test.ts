@@ -82,6 +82,8 @@ test('from whose Wi-Fi to back at the kit, each order leads to the next step, an
 	expect(check?.sections[0]?.items[0]).toBe('arch: fit for live steering');
 	expect(check?.frame).toBe('steering');
 	expect(check?.channel.join(' ')).toContain('radar channels');
+	const said = check?.sections.find(({ title }) => title === 'The channel');
+	expect(said?.items).toEqual(check?.channel);
 	expect(desk.state().refused).toBeNull();
 });
 
@@ -136,7 +138,7 @@ test('"Stop now and tell me" in the middle of a run ends it, throws it away and 
 	end(reading(0));
 	await run;
 	expect(step()).toBe('backToKit');
-	expect(desk.state().check?.sections).toHaveLength(1);
+	expect(desk.state().check?.sections.map(({ title }) => title)).toEqual(['May I steer?', 'The channel']);
 	expect(desk.state().check?.sections[0]?.items[0]).toContain('treat as not fit to steer');
 	await desk.obey({ kind: 'goOn' });
 	void desk.obey(MEASURE);
