@@ -4,10 +4,11 @@
  */
 import type { Fidelity } from '../metrics/pictureMetric.ts';
 import type { ResultDocument } from '../verdict/resultDocument.ts';
+import type { FidelityRow } from './fidelityRow.ts';
 import { fidelityRows } from './fidelityRows.ts';
 import { html, joinHtml, nothing, paragraph, type SafePiece, section, table } from './htmlParts.ts';
 import { formatNumber, formatShare, formatTrimmed } from './numbers.ts';
-import { referenceName, referenceRows, slowedRows } from './referenceRows.ts';
+import { isOfOne, referenceName, referenceRows, slowedRows } from './referenceRows.ts';
 
 /** Nothing where no picture's detail was read. */
 export function fidelityPart({ metrics }: ResultDocument): SafePiece {
@@ -31,17 +32,29 @@ export function fidelityPart({ metrics }: ResultDocument): SafePiece {
 export function referencePart({ metrics }: ResultDocument): SafePiece {
 	const against = metrics.againstReference;
 	if (against?.kind !== 'measured') return nothing;
+	const rows = referenceRows(against);
+	const ofOne = rows.filter(isOfOne);
 	return section('reference', 'Beside the reference', [
 		paragraph(
 			`The reference is ${referenceName(against)}. 100 % is the same as the reference; whether more is better depends on the measure. Two runs of one kit differ too: compare sessions to tell how far.`,
 		),
 		...slowedRows(against).map(([asked, said, exact]) => paragraph(`${asked} ${said} (${exact}).`)),
-		table(
+		besideTable(
 			'Each measure that both runs hold, as they are and as a share.',
-			[{ title: 'measure' }, { title: 'of the reference' }, { title: 'this run against the reference' }],
-			referenceRows(against).map((row) => [...row]),
+			rows.filter((row) => !isOfOne(row)),
 		),
+		ofOne.length === 0
+			? nothing
+			: html`<details><summary>Each width of line and each grey by itself</summary>${besideTable('The same, one by one.', ofOne)}</details>`,
 	]);
+}
+
+function besideTable(caption: string, rows: readonly FidelityRow[]): SafePiece {
+	return table(
+		caption,
+		[{ title: 'measure' }, { title: 'of the reference' }, { title: 'this run against the reference' }],
+		rows.map((row) => [...row]),
+	);
 }
 
 /** A stroke for each width, as wide as it is to the others; broken where it was not seen. */

@@ -24,6 +24,11 @@ export function slowedRows(against: AgainstReference): FidelityRow[] {
 	];
 }
 
+/** Of one line's width or one grey: many, and for whoever looks for the cause. Named "which one: what". */
+export function isOfOne([name]: FidelityRow): boolean {
+	return name.includes(':');
+}
+
 /** Every measure that both hold. */
 export function referenceRows({ rows }: AgainstReference): FidelityRow[] {
 	return rows.map(({ name, unit, value, reference, ratio }) => [

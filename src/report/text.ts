@@ -8,7 +8,7 @@ import { SHORT_CAUTIONS } from './cautions.ts';
 import { fateRows, lossWords, observedWords } from './facts.ts';
 import { keyFigureRows } from './figures.ts';
 import { formatDuration, formatMs, formatNumber } from './numbers.ts';
-import { referenceName, referenceRows, slowedRows } from './referenceRows.ts';
+import { isOfOne, referenceName, referenceRows, slowedRows } from './referenceRows.ts';
 import { bullet, cleanText, framed, type Glyphs, tableLines, wrapText } from './textLayout.ts';
 import {
 	ANSWER_WORDS,
@@ -205,7 +205,7 @@ function writeReference(page: TextPage, { metrics }: ResultDocument): void {
 	page.title('Beside the reference');
 	page.line(`${referenceName(against)}. Each measure, as a share of the reference’s; the report holds all.`);
 	for (const [asked, said, exact] of slowedRows(against)) page.item(`${asked} ${said} (${exact}).`);
-	const rows = referenceRows(against).filter(([name]) => !name.includes(':'));
+	const rows = referenceRows(against).filter((row) => !isOfOne(row));
 	page.table(
 		[Math.floor(page.columns * 0.48), -9, page.columns - Math.floor(page.columns * 0.48) - 13],
 		rows,

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import type { Fidelity, LensClearing, Sharpness } from '../../src/metrics/pictureMetric.ts';
 import { fidelityRows } from '../../src/report/fidelityRows.ts';
-import { fidelityPart } from '../../src/report/htmlFidelity.ts';
+import { fidelityPart, referencePart } from '../../src/report/htmlFidelity.ts';
 import { madeResult } from './madeResult.ts';
 
 const NO_EDGES = { kind: 'notMeasured', reason: 'noEdgeReading', explanation: '' } as const;
@@ -117,4 +117,25 @@ test('on the page a line that was seen is drawn whole, one that was not broken, 
 		['12.0', 'none'],
 		['3.0', '3 9'],
 	]);
+});
+
+test('beside a reference the page shows the measures, and single lines and greys where they are asked for', () => {
+	const made = madeResult('steering');
+	const row = (name: string) => ({ name, unit: '', value: 1, reference: 2, ratio: 0.5 });
+	const against = (...names: readonly string[]) =>
+		referencePart({
+			...made,
+			metrics: {
+				...made.metrics,
+				againstReference: {
+					...{ kind: 'measured', runId: 'tower', subject: 'the tower', startedAt: '2026-01-01T00:00:00Z' },
+					...{ place: null, light: null, referenceLight: null, rows: names.map(row) },
+				},
+			},
+		}).markup;
+	const [open = '', folded = ''] = against('light', 'grey 24: signal to noise').split('<details>');
+	expect(open).toContain('light</th>');
+	expect(open).not.toContain('grey 24');
+	expect(folded).toContain('grey 24: signal to noise</th>');
+	expect(against('light')).not.toContain('<details>');
 });
