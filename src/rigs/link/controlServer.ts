@@ -191,6 +191,8 @@ class Seats {
 	}
 
 	#seatOrRefuse(from: WebSocket, message: FromViewer): void {
+		// To the door's trial of the way, on its way when the plan was: the hello is still to come.
+		if (message.type === 'answer') return;
 		const objection = this.#objectionTo(from, message);
 		if (objection !== null) this.#refuse(from, objection);
 	}

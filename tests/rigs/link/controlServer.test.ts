@@ -70,6 +70,17 @@ const event = (n: number): FromViewer => ({
 	detail: null,
 });
 
+test('an answer to the door’s trial that crosses the plan shuts nobody out', async () => {
+	const { told, port } = await open();
+	const one = await connect(port);
+	one.say({ type: 'answer', way: 'probe', link: 1, sdp: 'v=0' });
+	one.say({ ...hello, page: 'one' });
+	await expect.poll(() => told).toEqual(['came one']);
+	const two = await connect(port);
+	two.say({ type: 'ready' });
+	expect(await two.closed).toBe('1008 the first message must be hello');
+});
+
 test('of two pages that claim one run the second is refused with the reason, and may look on', async () => {
 	const { told, port } = await open();
 	const one = await connect(port);
