@@ -131,5 +131,13 @@ describe.skipIf(executablePath === null)('the yard check on the laptop', () => {
 		expect(await faults(page)).toEqual([]);
 		await press('Done: all of these');
 		await shown('done');
+		await press('To the list of checks');
+		await press(/^yard/);
+		await shown('done');
+		// The program on the laptop ends: wherever the page stood, it is the last screen that stays.
+		await opened.close();
+		await page.locator('#silence', { hasText: 'The program on this laptop was closed' }).waitFor();
+		expect(await page.locator('#kitSteps').textContent()).toContain('Only then go on');
+		expect(await page.locator('#kitDone').isVisible()).toBe(false);
 	}, 180_000);
 });

@@ -11,8 +11,11 @@ const RETRY_MS = 1000;
 
 export type ConsoleSocket = { send(order: FromConsolePage): void };
 
-/** Says in the element `link` how it stands. */
-export function openConsoleSocket(onState: (state: ConsoleState) => void): ConsoleSocket {
+/** Says in the element `link` how it stands; `onLost`: the console is not there, told at every try. */
+export function openConsoleSocket(
+	onState: (state: ConsoleState) => void,
+	onLost: () => void = () => {},
+): ConsoleSocket {
 	let socket: WebSocket | null = null;
 	const connect = (): void => {
 		socket = new WebSocket(`ws://${location.host}${CONSOLE_SOCKET_PATH}`);
@@ -23,6 +26,7 @@ export function openConsoleSocket(onState: (state: ConsoleState) => void): Conso
 		};
 		socket.onclose = () => {
 			setText('link', 'The console was closed. Start it again; this page comes back by itself.');
+			onLost();
 			setTimeout(connect, RETRY_MS * (0.7 + 0.6 * Math.random()));
 		};
 	};

@@ -21,18 +21,27 @@ const WARNED = [
 let state: ConsoleState | null = null;
 /** Which of the last screens the person turned to; null: the one that is next. */
 let turned: Turn = null;
+let isLost = false;
 
-const { send } = openConsoleSocket((read) => {
-	if (state === null) element('https', HTMLInputElement).checked = read.httpsPreferred;
-	const { step } = read.yard.check ?? {};
-	if (step !== state?.yard.check?.step) turned = null;
-	state = read;
-	showWays(read);
-	show();
-});
+const { send } = openConsoleSocket(
+	(read) => {
+		if (state === null) element('https', HTMLInputElement).checked = read.httpsPreferred;
+		const { step } = read.yard.check ?? {};
+		if (step !== state?.yard.check?.step) turned = null;
+		state = read;
+		isLost = false;
+		showWays(read);
+		show();
+	},
+	() => {
+		isLost = true;
+		show();
+	},
+);
 
+/** With the console gone every check ends where all checks end. */
 function show(): void {
-	if (state !== null) showYard(state, turned, hands);
+	if (state !== null) showYard(state, isLost ? 'lost' : turned, hands);
 }
 
 function order(what: YardOrder): void {

@@ -4,8 +4,8 @@ import type { YardCheck, YardOrder } from '../../protocol/yard.ts';
 import { element, fill, items, make, setHidden, setText } from '../console/elements.ts';
 import { ladderItem, milliseconds, STAGES, showDoor } from '../console/showState.ts';
 
-/** The answer or the last screen, turned to by hand. */
-export type Turn = 'answer' | 'kit' | null;
+/** The answer or the last screen, turned to by hand; `lost`: the last screen, because the console is gone. */
+export type Turn = 'answer' | 'kit' | 'lost' | null;
 export type YardHands = { readonly order: (what: YardOrder) => void };
 
 const PARTS = [
@@ -55,11 +55,12 @@ export function showYard(state: ConsoleState, turned: Turn, hands: YardHands): v
 	setHidden('sheetPart', state.door === null);
 	setText('sheet', state.door === null ? '' : new URL('/yard', state.door.pairUrl).href);
 	if (part === 'answer') showAnswer(check, hands);
-	if (part === 'kit') showKit(state, check);
+	if (part === 'kit') showKit(state, check, turned === 'lost');
 }
 
 function partOf({ run, yard: { check } }: ConsoleState, turned: Turn): Part {
 	if (check === null) return 'open';
+	if (turned === 'lost') return 'kit';
 	if (check.isMeasuring && run !== null) return 'run';
 	switch (check.step) {
 		case 'filmInstead':
@@ -198,15 +199,20 @@ function showAnswer(check: YardCheck, { order }: YardHands): void {
 	);
 }
 
-function showKit({ run, door }: ConsoleState, { backToKit }: YardCheck): void {
+function showKit({ run, door }: ConsoleState, { backToKit }: YardCheck, isLost: boolean): void {
 	const [quiet = '', ...steps] = backToKit;
-	const waiting = door !== null && door.waitingCount > 0;
+	const waiting = isLost || (door !== null && door.waitingCount > 0);
+	const silence = `${quiet}${waiting ? ' Close our page on the tablet.' : ''}`;
 	setText(
 		'silence',
-		run !== null
-			? 'A run is still on: stop it first.'
-			: `${quiet}${waiting ? ' Close our page on the tablet.' : ''}`,
+		isLost
+			? `The program on this laptop was closed; what was measured is kept. ${silence}`
+			: run !== null
+				? 'A run is still on: stop it first.'
+				: silence,
 	);
+	setHidden('kitDone', isLost);
+	setHidden('readAgain', isLost);
 	fill('kitSteps', items(steps));
 }
 
