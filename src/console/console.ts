@@ -51,7 +51,8 @@ type Launch = Pick<
 	SessionOrder,
 	'runId' | 'profile' | 'joining' | 'joined' | 'probePerSecond' | 'transport'
 > &
-	Pick<SessionOrder, 'place' | 'observedMs'>;
+	Pick<SessionOrder, 'place' | 'observedMs'> &
+	Partial<Pick<SessionOrder, 'isUdpShut'>>;
 
 export type Console = { readonly url: string; close(): Promise<void> };
 
@@ -168,14 +169,14 @@ class Desk {
 		this.#trouble = null;
 	}
 
-	#start(order: Extract<FromConsolePage, { type: 'start' }>): void {
+	#start(order: Extract<FromConsolePage, { type: 'start' }>, isUdpShut = this.#door.udp === 'shut'): void {
 		const { newRunId, conclude, observedMs } = this.#options;
 		const { profile, joining, transport } = order;
 		this.#asked = order;
 		const place = order.place.trim() === '' ? null : order.place.trim();
 		this.#result = null;
 		this.#ended = this.#launch(
-			{ runId: newRunId(), profile, joining, transport, place, observedMs },
+			{ runId: newRunId(), profile, joining, transport, place, observedMs, isUdpShut },
 			conclude,
 		)
 			.then((result) => {
@@ -191,9 +192,11 @@ class Desk {
 		const [session, asked] = [this.#session, this.#asked];
 		if (session === null || asked === null || session.transport !== 'webrtc' || this.#isVideoSeen()) return;
 		this.#door.streamIsUp(false);
+		// The tablet's page comes anew between the runs, and with it a new trial: what this one found is why there is another run.
+		const isUdpShut = this.#door.udp === 'shut';
 		session.stop();
 		await this.#ended;
-		this.#start({ ...asked, transport: 'websocket' });
+		this.#start({ ...asked, transport: 'websocket' }, isUdpShut);
 	}
 
 	/** A run of the yard check: by the same door, with probes beside the picture; what it says is the check's to tell. */
@@ -239,7 +242,7 @@ class Desk {
 				address: way.address,
 				seed: randomBytes(4).readUInt32BE(),
 				hasVideoDecoder: this.#door.able?.videoDecoder ?? null,
-				isUdpShut: this.#door.udp === 'shut',
+				isUdpShut: what.isUdpShut ?? this.#door.udp === 'shut',
 			},
 			conclude,
 			(progress) => this.#onProgress(progress),
