@@ -30,7 +30,10 @@ export function repeatWords(read: readonly PlaceRead[], causesOf: CausesOf): str
 		if (found.length === 0) return [`${name}: nothing was seen to repeat. ${NONE_SEEN}`];
 		return found.flatMap(({ repeat, seenIn }) => [
 			foundWords(name, repeat, runs.length === 1 ? '' : `seen in ${seenIn} of ${runs.length} runs, `),
-			...causeWords(repeat, causesOf),
+			...causeWords(repeat, {
+				causesOf,
+				others: found.flatMap((one) => (one.repeat === repeat ? [] : [one.repeat])),
+			}),
 		]);
 	});
 }
@@ -67,16 +70,26 @@ const INSTEAD = [
 	[1 / 3, 'three times'],
 ] as const;
 
-function causeWords({ periodS, periodUncertaintyS }: Repeat, causesOf: CausesOf): string[] {
+function causeWords(
+	{ periodS, periodUncertaintyS }: Repeat,
+	{ causesOf, others }: { readonly causesOf: CausesOf; readonly others: readonly Repeat[] },
+): string[] {
 	const causes = causesOf(periodS, periodUncertaintyS);
 	if (causes.length > 0) return causes.map((cause) => `It may be ${causeSentence(cause)}`);
-	const others = INSTEAD.flatMap(([factor, part]) =>
+	for (const [factor, part] of INSTEAD) {
+		const times = { periodS: factor * periodS, periodUncertaintyS: factor * periodUncertaintyS };
+		if (others.some((other) => isSamePeriod(other, times)))
+			return [
+				`It is ${part} the ${periodWords(times.periodS)} told for this place: most likely the same thing.`,
+			];
+	}
+	const instead = INSTEAD.flatMap(([factor, part]) =>
 		causesOf(factor * periodS, factor * periodUncertaintyS).map(
 			(cause) =>
 				`If this is ${part} the true period, ${periodWords(factor * periodS)}, it may be ${causeSentence(cause)}`,
 		),
 	);
-	return ['Nothing that we know of has this period; what it is was not identified.', ...others];
+	return ['Nothing that we know of has this period; what it is was not identified.', ...instead];
 }
 
 function causeSentence({ name, attempt, source }: Cause): string {

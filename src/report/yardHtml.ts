@@ -19,6 +19,8 @@ const FRAME = {
 	undetermined: 'undetermined',
 	notAsked: 'undetermined',
 } as const;
+/** This page can be read while a run is on: what the last screen states is something to do here. */
+const PAGE_CLOSED = 'Close our page on the tablet and stop any run: then nothing of ours is sending.';
 const STYLE = `
 main section { margin-top: 1.2rem; } .frame h1 { font-size: var(--title); }
 svg.stand { display: block; width: 100%; max-width: 40rem; height: auto; margin: 0 0 0.6rem; }
@@ -41,7 +43,7 @@ export function renderYardPage({ session, causesOf, toolVersion }: YardPage): st
 				html`<ol>${joinHtml(ROLES.map((words) => html`<li>${words}</li>`))}</ol>`,
 			]),
 			...others.map(({ title, items }, i) => section(`part-${i}`, title, [bulletList(items)])),
-			section('back', 'Back to the kit', [bulletList(BACK_TO_THE_KIT)]),
+			section('back', 'Back to the kit', [bulletList([PAGE_CLOSED, ...BACK_TO_THE_KIT.slice(1)])]),
 			paragraph(
 				`steerworthy ${toolVersion}. It measures a picture link; it is not a medical device. Before sedation; what was measured this morning does not carry to this afternoon. A frozen picture looks like a still one: if unsure, move the wheel slightly; frozen: stop advancing, hands light, wait.`,
 				'small',

@@ -1,6 +1,7 @@
 /** What a yard check says of what it found, of what it did not look for, and of what stands beside it. */
 import { expect, test } from 'vitest';
 import { candidateCauses } from '../../src/metrics/repeatCauses.ts';
+import { renderYardPage } from '../../src/report/yardHtml.ts';
 import { yardSections } from '../../src/report/yardWords.ts';
 import { newYardSession, type YardReading, type YardSession } from '../../src/verdict/yardSession.ts';
 
@@ -85,6 +86,12 @@ test('a period that nothing known has is also told as the half or the multiple t
 	}
 	expect(causes(1.25)).toMatch(/^It may be an electric fence energiser; that was not identified/);
 	expect(causes(1.25)).not.toContain('true period');
+	const both = session({
+		visits: [run(0, { repeats: [every(1.25, 1e-6)] }), run(0, { repeats: [every(0.6248)] })],
+	});
+	const words = told(both, 'What repeats');
+	expect(words[3]).toBe('It is half the 1.25 s told for this place: most likely the same thing.');
+	expect(words).toHaveLength(4);
 });
 
 test('an answer of yes names a no of the same place before it, and one of another place only beside it', () => {
@@ -132,4 +139,11 @@ test('visits made after an answer was shown are named as a further look', () => 
 		told(session({ visits, shownAfter }), 'The places').join(' ');
 	expect(places([])).not.toContain('look 2');
 	expect(places([4])).toContain('this is look 2');
+});
+
+test('the page to show or print states nothing that a run under way would make false', () => {
+	const page = renderYardPage({ session: session({}), causesOf: candidateCauses, toolVersion: '0' });
+	expect(page).not.toContain('Nothing of ours is sending any more');
+	expect(page).toContain('stop any run: then nothing of ours is sending');
+	expect(page.indexOf('Only then go on.')).toBeGreaterThan(page.indexOf('Move the tip'));
 });
