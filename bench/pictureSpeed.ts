@@ -59,6 +59,7 @@ export async function speedRows(card: CardSpec, isQuick: boolean): Promise<Speed
 		timed('block SSIM', () => blockSsim(lumaA, lumaB), ['ssim.js fast', theirs('fast')]),
 		timed('Gaussian SSIM', () => gaussianSsim(lumaA, lumaB), ['ssim.js bezkrovny *', theirs('bezkrovny')]),
 		timed('PSNR, dB', () => psnrDb(meanSquaredError(lumaA, lumaB)) ?? 0, filterPeer('psnr', a, b)),
+		timed('block SSIM once more', () => blockSsim(lumaA, lumaB), ['ssim.js weber *', theirs('weber')]),
 		timed('block SSIM again', () => blockSsim(lumaA, lumaB), filterPeer('ssim', a, b)),
 		timed('blockiness', () => measureBlockiness(lumaB).ratio, [
 			'pixelmatch, px *',
