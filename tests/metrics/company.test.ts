@@ -58,8 +58,19 @@ test('a link that breaks and comes back in a new segment is one break with all o
 				],
 			}),
 		);
-	expect(broken('viewerLeft')).toEqual([
-		{ atMs: expect.closeTo(10_010, 6), lengthMs: expect.closeTo(6040, 6), steadyAfterMs: 0 },
-	]);
+	for (const lost of ['viewerLeft', 'viewerSilent'])
+		expect(broken(lost)).toEqual([
+			{ atMs: expect.closeTo(10_010, 6), lengthMs: expect.closeTo(6040, 6), steadyAfterMs: 0 },
+		]);
 	expect(broken('hidden')).toEqual([]);
+});
+
+test('a picture that stood while the link warmed up is no break; one that never came back is, for as long as was seen', () => {
+	const frames = steadyFrames(500, (i) => (i > 20 && i < 70 ? null : i > 400 ? null : 50));
+	const breaks = measureBreaks(
+		madeRun({ frames, segments: [madeSegment({ warmUpUntilMs: 4000, endMs: 20_000 })] }),
+	);
+	expect(breaks).toEqual([
+		{ atMs: expect.closeTo(16_050, 6), lengthMs: expect.closeTo(3950, 6), steadyAfterMs: null },
+	]);
 });

@@ -26,6 +26,8 @@ test('another system, another browser and another display are another kind', () 
 	const all = Object.values(agents).filter((agent) => agent !== agents.newer);
 	for (const [i, one] of all.entries())
 		for (const other of all.slice(i + 1)) expect(isSameKind(device(one), device(other))).toBe(false);
+	const other = { ...device(agents.tablet), browser: 'another' };
+	expect(isSameKind(device(agents.tablet), other)).toBe(false);
 	expect(isSameKind(device(agents.tablet), device(agents.tablet, 1000 / 120))).toBe(false);
 	expect(isSameKind(device(agents.tablet), device(agents.tablet, null))).toBe(true);
 });
