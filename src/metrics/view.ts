@@ -1,8 +1,8 @@
 /**
  * How a printed card was seen: pixels to its millimetre, how much of it a picture's width shows, how far the lens bends the corner; and whether
  * detail is kept out there. Centre and edge: the third of the edges that lie nearest the picture's middle against the third that lie
- * farthest out, in cycles a millimetre of the card, so that what a barrel squeezes counts as squeezed. Across one still they lie a third
- * to a half of the way out: lay the card into a corner for another still to reach further.
+ * farthest out, in cycles a millimetre of the card, so that what a barrel squeezes counts as squeezed. A still that the card
+ * fills has them from a fifth to two thirds of the way out: lay the card into a corner for another still to reach further.
  */
 import type { DetailSample } from '../observations/run.ts';
 import { middle, middleOrNull } from './pictureDetails.ts';

@@ -3,8 +3,8 @@
  * reader finds what. 80 mm by 60 mm of matt paper.
  *
  * Nine rings on a grid of three by three; those at the upper left and upper middle hold a dot, which tells turned from
- * mirrored. Between them four fields: colour patches (the link card's own set), two slanted squares of different slant, and
- * groups of red lines on pink, upright and lying. The bare paper between serves for the light. Our own layout.
+ * mirrored. Between them colour patches (the link card's own set), groups of red lines on pink, upright and
+ * lying, and two squares of different slant: one beside the middle, one towards a corner, for detail in the centre and at the edge of a view. The bare paper between serves for the light. Our own layout.
  */
 import type { Rgb } from '../colour/rgb.ts';
 import { type PatchRole, palette } from './patches.ts';
@@ -64,8 +64,8 @@ function shrunk({ x, y, width, height }: Box, margin: number): Box {
 const SQUARE_SIDE_MM = 11;
 const SQUARE_INK: Rgb = [120, 120, 120];
 const squares = [
-	{ name: 'upper right', centre: { x: 57.5, y: 18 }, slantDeg: 6 },
-	{ name: 'lower right', centre: { x: 57.5, y: 42 }, slantDeg: 12 },
+	{ name: 'outer', centre: { x: 64.5, y: 14.5 }, slantDeg: 6 },
+	{ name: 'inner', centre: { x: 50, y: 39 }, slantDeg: 12 },
 ] as const;
 
 export type DetailEdge = {

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { OutsideFailure } from '../../../src/failure.ts';
-import type { Raster } from '../../../src/imaging/raster.ts';
+import { createRaster, type Raster } from '../../../src/imaging/raster.ts';
 import { encodeJpeg, jpegFacts } from '../../../src/media/node/jpeg.ts';
 import { encodePng } from '../../../src/media/node/png.ts';
 import { measureRun } from '../../../src/metrics/measureRun.ts';
@@ -126,7 +126,35 @@ test('how much is in view, how the lens bends it and how sharp it is farther out
 	if (straight?.kind !== 'measured') throw new Error('not measured');
 	expect(Math.abs(straight.view!.widthMm! / (760 / 8.5) - 1)).toBeLessThan(0.01);
 	expect(Math.abs(straight.centreAndEdge!.keptRatio - 1)).toBeLessThan(0.05);
+	// The card fills nine tenths of this picture's width.
+	expect(straight.centreAndEdge!.nearRatio).toBeLessThan(0.3);
+	expect(straight.centreAndEdge!.farRatio).toBeGreaterThan(0.55);
+	const soft = judged([softenedOutwards(cardPicture(VIEW))]).metrics.fidelity;
+	if (soft?.kind !== 'measured') throw new Error('not measured');
+	expect(soft.centreAndEdge!.keptRatio).toBeLessThan(0.8);
 });
+
+/** As a cheap lens does: the mean of five by five pixels mixed in, the more the farther out. */
+function softenedOutwards(raster: Raster): Raster {
+	const { widthPx, heightPx, rgba } = raster;
+	const soft = createRaster(widthPx, heightPx);
+	const corner = Math.hypot(widthPx, heightPx) / 2;
+	const clamped = (place: number, count: number): number => Math.min(count - 1, Math.max(0, place));
+	for (let y = 0; y < heightPx; y++)
+		for (let x = 0; x < widthPx; x++) {
+			const share = Math.hypot(x - widthPx / 2, y - heightPx / 2) / corner;
+			for (let c = 0; c < 3; c++) {
+				let sum = 0;
+				for (let i = 0; i < 25; i++) {
+					const row = clamped(y + Math.floor(i / 5) - 2, heightPx);
+					sum += rgba[4 * (row * widthPx + clamped(x + (i % 5) - 2, widthPx)) + c]!;
+				}
+				const at = 4 * (y * widthPx + x) + c;
+				soft.rgba[at] = (1 - share) * rgba[at]! + (share * sum) / 25;
+			}
+		}
+	return soft;
+}
 
 test('of stills taken bright and dim, the noise of each is told apart and set side by side', () => {
 	const SMALL = { ...VIEW, widthPx: 560, heightPx: 430, pxPerMm: 6.4 };
@@ -145,8 +173,8 @@ test('of stills taken bright and dim, the noise of each is told apart and set si
 
 test('at a quarter more distance the card gives a fifth less detail, and the field of view comes from both', () => {
 	// A pinhole: 8.5 px/mm at 40 mm is a picture 760 px wide, 89.4 mm at 40 mm: 2 atan(44.7 / 40) = 96.4 degrees (geometry).
-	const near = cardPicture(VIEW);
-	const far = cardPicture({ ...VIEW, pxPerMm: 8.5 / 1.25 });
+	const near = cardPicture({ ...VIEW, points: 6 });
+	const far = cardPicture({ ...VIEW, pxPerMm: 8.5 / 1.25, points: 6 });
 	const { metrics } = judged([far, near], { distancesMm: [50, 40] });
 	if (metrics.fidelity?.kind !== 'measured') throw new Error('not measured');
 	const { distances, fieldOfViewDeg } = metrics.fidelity;
