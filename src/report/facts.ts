@@ -47,6 +47,8 @@ function cardWords(source: ResultRun['source']): string {
 	if (source.widthPx === 0)
 		return `${source.layout}, session ${source.seed}; the kit showed ${formatTrimmed(source.rateHz)} pictures of it a second`;
 	const size = `${source.widthPx} × ${source.heightPx}`;
+	// Printed, it has neither a rate nor a seed.
+	if (source.layout === 'detail') return `${source.layout}, ${size}`;
 	return `${source.layout}, ${size}, ${formatTrimmed(source.rateHz)} pictures a second, ${source.difficulty === 'motion' ? 'with moving edges' : `${source.difficulty} to encode`}, seed ${source.seed}`;
 }
 

@@ -98,13 +98,17 @@ function stateMark(line: JudgedLine): SafePiece {
 }
 
 export function linesPart({ criteria, criteriaSet }: ResultDocument): SafePiece {
-	const rows = criteria.map((line) => [
-		html`${line.label}<span class="because">${line.because}${settleWords(line)}</span><span class="because">${gateWords(line)}; limit from: ${line.source}; strength: ${line.strength}</span>`,
-		readingWords(line),
-		boundWords(line),
-		limitWords(line),
-		stateMark(line),
-	]);
+	// What was not read and decides nothing stands last: of a still, that is everything that moves.
+	const last = (line: JudgedLine): number => (line.required.length === 0 && line.reading === null ? 1 : 0);
+	const rows = criteria
+		.toSorted((a, b) => last(a) - last(b))
+		.map((line) => [
+			html`${line.label}<span class="because">${line.because}${settleWords(line)}</span><span class="because">${gateWords(line)}; limit from: ${line.source}; strength: ${line.strength}</span>`,
+			readingWords(line),
+			boundWords(line),
+			limitWords(line),
+			stateMark(line),
+		]);
 	return section('lines', 'The lines it was held against', [
 		table(
 			'Could be as bad as: 19 chances in 20 that it is no worse, this rig’s own uncertainty included (one-sided 95 % bound); at best, where a line is not met: that it is no better. A line is met or not met by that figure, never by the reading alone.',

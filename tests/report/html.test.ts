@@ -92,6 +92,32 @@ test('a hostile name stays text wherever it is shown', () => {
 	expect(html).toContain('&lt;script&gt;alert(1)');
 });
 
+test('what was not read and decides nothing stands after what does; a printed card has no rate and no seed', () => {
+	const made = madeResult('unfit');
+	const [first, ...rest] = made.criteria;
+	const idle = {
+		...first!,
+		label: 'idle line',
+		required: [],
+		reading: null,
+		bound: null,
+		state: 'informs' as const,
+	};
+	const open = { ...first!, label: 'open line', reading: null, bound: null, state: 'notMeasured' as const };
+	const html = page({
+		...made,
+		criteria: [idle, open, ...rest],
+		run: { ...madeRun, source: { ...madeRun.source, layout: 'detail' } },
+	});
+	const table = html.slice(html.indexOf('The lines it was held against'));
+	expect(table.indexOf('open line')).toBeGreaterThan(0);
+	expect(table.indexOf('open line')).toBeLessThan(table.indexOf(rest[0]!.label));
+	for (const { label } of rest.filter(({ required }) => required.length > 0))
+		expect(table.indexOf('idle line')).toBeGreaterThan(table.indexOf(label));
+	expect(html).toContain('detail, 1280 × 720<');
+	expect(html).not.toContain('seed 7');
+});
+
 test('the chart script is carried inside, and cannot end its own element', () => {
 	const html = page(madeResult('steering'), 'const s = "</script><!-- <b>";');
 	expect(html).toContain('<script>const s = "\\x3C/script>\\x3C!-- <b>";</script>');
