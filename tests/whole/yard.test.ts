@@ -37,6 +37,11 @@ function yard(
 	});
 }
 
+/** A check of twelve minutes on the kit's own network, with nobody at the keys. */
+const besideTheKit = (name: string): string[] => [
+	...['yard', '--name', name, '--tablet', 'none', '--out', out, '--yes'],
+	...['--wifi', 'kit', '--minutes', '12'],
+];
 const LAST_SCREEN = /BACK TO THE KIT[\s\S]*Only then\s+go on\.\s*$/;
 
 const kept = () => yardSchema.parse(JSON.parse(readFileSync(join(out, 'yards/morning/yard.json'), 'utf8')));
@@ -69,20 +74,7 @@ test('a check whose answers end is told as far as it came, goes on where it was 
 });
 
 test('Ctrl-C in the middle of a run ends it, tells what is known and leads back to the kit; the name goes on, and stands beside home', async () => {
-	const words = [
-		'yard',
-		'--name',
-		'evening',
-		'--tablet',
-		'none',
-		'--out',
-		out,
-		'--yes',
-		'--wifi',
-		'kit',
-		'--minutes',
-		'12',
-	];
+	const words = besideTheKit('evening');
 	const child = spawn(process.execPath, [
 		MAIN,
 		...words,
@@ -157,20 +149,7 @@ test('a failure in the middle is told, with what was known and how to go on, and
 	const address = taken.address();
 	const port = typeof address === 'object' && address !== null ? address.port : 0;
 	const { code, stdout } = await steerworthy([
-		...[
-			'yard',
-			'--name',
-			'broken',
-			'--tablet',
-			'none',
-			'--out',
-			out,
-			'--yes',
-			'--wifi',
-			'kit',
-			'--minutes',
-			'12',
-		],
+		...besideTheKit('broken'),
 		...['--place', 'gate', '--channel', '36', '--seconds', '6', '--port', `${port}`],
 	]);
 	taken.close();
