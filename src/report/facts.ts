@@ -37,9 +37,15 @@ export function judgedRows(run: ResultRun): Row[] {
 
 /** How long was counted, in how many parts, and whether the run came to its own end. */
 export function observedWords(run: ResultRun): string {
+	if (isTimeless(run)) return 'stills: no time passes in them';
 	const parts = run.segmentCount === 1 ? 'unbroken' : `in ${run.segmentCount} parts, the breaks not counted`;
 	const torn = run.torn ? '; THE FILE IS TORN: the run did not come to its own end' : '';
 	return `${formatDuration(run.observedMs)}, ${parts}; ${formatDuration(run.warmUpMs)} of warm-up left out${torn}`;
+}
+
+/** Made of stills alone: nothing was observed over time. */
+export function isTimeless({ rig, observedMs }: ResultRun): boolean {
+	return rig === 'still' && observedMs === 0;
 }
 
 function cardWords(source: ResultRun['source']): string {

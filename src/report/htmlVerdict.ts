@@ -3,7 +3,7 @@ import { reasoningOf } from '../verdict/presets.ts';
 import type { ResultDocument } from '../verdict/resultDocument.ts';
 import type { JudgedLine, Verdict } from '../verdict/verdict.ts';
 import { LIMITS_CAUTION } from './cautions.ts';
-import { judgedRows } from './facts.ts';
+import { isTimeless, judgedRows } from './facts.ts';
 import { html, joinHtml, nothing, paragraph, type SafePiece, section, table, termList } from './htmlParts.ts';
 import { formatDuration, formatMs } from './numbers.ts';
 import {
@@ -31,7 +31,7 @@ ${invented}<p class="judged">${run.subject.name}</p>
 <p class="order">${verdict.order}</p>
 ${termList(answerRows(verdict))}
 </div>
-<p class="small">Frame, ${FITNESS_FRAME[verdict.fitness]}. Judged: ${verdict.subject}. Over ${formatDuration(run.observedMs)}, ${measuringPointsWords(run.measuringPoints)}.</p>
+<p class="small">Frame, ${FITNESS_FRAME[verdict.fitness]}. Judged: ${verdict.subject}. ${isTimeless(run) ? 'Stills:' : `Over ${formatDuration(run.observedMs)},`} ${measuringPointsWords(run.measuringPoints)}.</p>
 <p class="small">${LIMITS_CAUTION}</p>
 </div>`;
 }

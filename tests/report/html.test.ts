@@ -118,6 +118,15 @@ test('what was not read and decides nothing stands after what does; a printed ca
 	expect(html).not.toContain('seed 7');
 });
 
+test('of stills no time is told, for none passed; of a film of them it is', () => {
+	const still = { ...madeRun, rig: 'still' as const, observedMs: 0 };
+	const told = page({ ...madeResult('unfit'), run: still });
+	expect(told).toContain('stills: no time passes in them');
+	expect(told).toContain('Stills: ');
+	expect(told).not.toContain('Over 0');
+	expect(page({ ...madeResult('unfit'), run: { ...still, observedMs: 2000 } })).toContain('Over 2');
+});
+
 test('the chart script is carried inside, and cannot end its own element', () => {
 	const html = page(madeResult('steering'), 'const s = "</script><!-- <b>";');
 	expect(html).toContain('<script>const s = "\\x3C/script>\\x3C!-- <b>";</script>');
