@@ -22,12 +22,11 @@ test('mean age is content-weighted delay and half the mean square of gaps, on an
 				shownMs = Math.max(shownMs + 0.01, content[i]! + 80 * late);
 				return shownMs;
 			});
-			let [area, gaps, weighted, squares] = [0, 0, 0, 0];
+			let [area, weighted, squares] = [0, 0, 0];
 			for (let i = 1; i < content.length; i++) {
 				const hold = shown[i]! - shown[i - 1]!;
 				area += hold * (shown[i - 1]! - content[i - 1]!) + (hold * hold) / 2;
 				const gap = content[i]! - content[i - 1]!;
-				gaps += gap;
 				weighted += gap * (shown[i]! - content[i]!);
 				squares += gap * gap;
 			}
