@@ -51,6 +51,18 @@ test('the command gets the films and what was said of them, and its trouble is t
 	);
 });
 
+test('how far the command has come is told in its own last words, and nothing else of what it says', async () => {
+	const { desk } = deskOf(
+		'process.stderr.write("0 % reading a.mp4\\n25 % reading a.mp4\\nno tick here\\n50 % reading b.mp4\\n"); setTimeout(() => {}, 60_000)',
+	);
+	desk.begin({ ...order, films: [await desk.keep('a.mp4', bytes())] });
+	expect(desk.state).toEqual({ stage: 'reading', words: 'looking at the first film' });
+	await expect
+		.poll(() => desk.state, { timeout: 20_000 })
+		.toEqual({ stage: 'reading', words: '50 % reading b.mp4' });
+	await desk.close();
+});
+
 test('an order is stopped, and an answer that is none is told', async () => {
 	const slow = deskOf('setTimeout(() => {}, 60_000)');
 	slow.desk.begin({ ...order, films: [await slow.desk.keep('a.mp4', bytes())] });
