@@ -5,13 +5,13 @@ import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { expect, test } from 'vitest';
 
-const START = resolve(import.meta.dirname, '../../start');
+const START = resolve(import.meta.dirname, '../../src/start');
 const isUnix = process.platform !== 'win32';
 
-/** A copy of the project's `start` alone, and a path with these programs, each of which writes down how it was called. */
+/** A copy of the project's `src/start` alone, and a path with these programs, each of which writes down how it was called. */
 function place(programs: Readonly<Record<string, string>>) {
 	const root = mkdtempSync(join(tmpdir(), 'steerworthy a place-'));
-	cpSync(START, join(root, 'start'), { recursive: true });
+	cpSync(START, join(root, 'src/start'), { recursive: true });
 	const path = join(root, 'bin');
 	mkdirSync(path);
 	for (const [name, body] of Object.entries(programs)) {
@@ -48,17 +48,17 @@ test.runIf(isUnix)(
 			npm: '[ "$1" = ci ] && exec /bin/mkdir node_modules; exit 0',
 		});
 		for (const name of ['linux.sh', 'macos.command'])
-			expect(run(join(root, 'start', name), '--https').status).toBe(0);
+			expect(run(join(root, 'src/start', name), '--https').status).toBe(0);
 		expect(calls()).toEqual(['npm ci', 'npm start -- --https', 'npm start -- --https']);
 	},
 );
 
 test.runIf(isUnix)('what is missing is said in words, and the start is not called a success', () => {
 	const bare = place({});
-	const without = bare.run(join(bare.root, 'start/linux.sh'));
+	const without = bare.run(join(bare.root, 'src/start/linux.sh'));
 	expect([without.status, without.stdout]).toEqual([1, expect.stringContaining('Node is not installed')]);
 	const offline = place({ node: '', npm: 'exit 1' });
-	const failed = offline.run(join(offline.root, 'start/linux.sh'));
+	const failed = offline.run(join(offline.root, 'src/start/linux.sh'));
 	expect([failed.status, failed.stdout]).toEqual([1, expect.stringContaining('Is the internet there?')]);
 });
 
@@ -76,7 +76,7 @@ test.runIf(isUnix)('the entry for a Linux desktop finds the script beside it', (
 		node: '',
 		npm: '[ "$1" = ci ] && exec /bin/mkdir node_modules; exit 0',
 	});
-	const file = join(root, 'start/linux.desktop');
+	const file = join(root, 'src/start/linux.desktop');
 	const [program = '', ...words] = execWords(readFileSync(file, 'utf8'), file);
 	expect(run(program, ...words).status).toBe(0);
 	expect(calls().at(-1)).toBe('npm start --');

@@ -1,6 +1,6 @@
 #!/bin/sh
 # Opens steerworthy in the browser. The first time, its parts are put in place (internet needed once).
-cd "$(dirname "$0")/.." || exit 1
+cd "$(dirname "$0")/../.." || exit 1
 # A window that was double-clicked open would close over the last words.
 stay() {
 	if [ -t 0 ]; then

@@ -1,6 +1,6 @@
 @echo off
 rem Double-click: opens steerworthy in the browser. The first time, its parts are put in place (internet needed once).
-cd /d "%~dp0.."
+cd /d "%~dp0..\.."
 where node >nul 2>nul
 if errorlevel 1 (
 	echo Node is not installed. Get version 20.19, 22 or 24 from its makers, install it, and double-click again.
