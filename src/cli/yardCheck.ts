@@ -68,6 +68,7 @@ async function take(step: YardStep, session: YardSession, doors: YardDoors): Pro
 		case 'verdict':
 		case 'company':
 		case 'walk':
+		case 'endurance':
 			return measureAt(step, session, doors);
 		case 'filmInstead':
 			doors.tell({ title: 'A film instead', items: FILM_INSTEAD });
@@ -100,7 +101,7 @@ async function askMore(session: YardSession, doors: YardDoors): Promise<YardSess
 	doors.tell({ title: 'Anything again?', items: placeNumbers(session) });
 	for (;;) {
 		const answer = await doors.ask(
-			'A number: two minutes more there; number and "long": a run that answers; number and "company": while others look on; number and "walk": walking away and back; Enter: back to the kit',
+			'A number: two minutes more there; number and "long": a run that answers; number and "company": while others look on; number and "walk": walking away and back; number and "half": half an hour, to see what changes; Enter: back to the kit',
 		);
 		if (isStop(answer) || answer === '') return null;
 		const act = wantedBy(answer, session);
@@ -113,11 +114,11 @@ function placeNumbers({ places }: YardSession): string[] {
 	return places.map(({ name }, i) => `${i + 1} ${name}`);
 }
 
-const WANTED_BY = { long: 'verdict', company: 'company', walk: 'walk' } as const;
+const WANTED_BY = { long: 'verdict', company: 'company', walk: 'walk', half: 'endurance' } as const;
 
-/** `2`, `2 long`, `2 company`, `2 walk`, or a place's name in the number's stead; null for anything else. */
+/** `2`, `2 long`, `2 company`, `2 walk`, `2 half`, or a place's name in the number's stead; null for anything else. */
 function wantedBy(answer: string, { places }: YardSession): YardAct | null {
-	const [, where = '', how] = /^(.*?)(?:\s+(long|company|walk))?$/i.exec(answer.trim()) ?? [];
+	const [, where = '', how] = /^(.*?)(?:\s+(long|company|walk|half))?$/i.exec(answer.trim()) ?? [];
 	const named = places.findIndex(({ name }) => name === where);
 	const place = named >= 0 ? named : Number(where) - 1;
 	if (places[place] === undefined) return null;

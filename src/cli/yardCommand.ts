@@ -11,9 +11,10 @@ import { candidateCauses } from '../metrics/repeatCauses.ts';
 import { readRunFolder, writeRunFile } from '../register/runFolder.ts';
 import { openYard, saveYard, YARD_PAGE, yardFolder } from '../register/yardFolder.ts';
 import { enduranceSections } from '../report/enduranceWords.ts';
+import { repeatWords } from '../report/repeatWords.ts';
 import { renderYardPage } from '../report/yardHtml.ts';
 import { backToKitText, paragraphText, sectionText } from '../report/yardText.ts';
-import { WIFI_WORDS } from '../report/yardWords.ts';
+import { airWords, WIFI_WORDS } from '../report/yardWords.ts';
 import { lookAtAir } from '../rigs/air/lookAtAir.ts';
 import { standardCriteria } from '../verdict/criteria.ts';
 import { applyAct, renamePlace, takenUp } from '../verdict/yardActs.ts';
@@ -28,7 +29,7 @@ import { RUNS_FOLDER } from './runsCommand.ts';
 import { TOOL_VERSION } from './version.ts';
 import { WrongUsage } from './wrongUsage.ts';
 import { answerOf, walkYard, type YardDoors } from './yardCheck.ts';
-import { measureYardRun, readingOf } from './yardRun.ts';
+import { airReading, measureYardRun, readingOf } from './yardRun.ts';
 
 type YardOptions = {
 	readonly name?: string;
@@ -204,13 +205,19 @@ function refusedAsUsage<T>(act: () => T): T {
 	}
 }
 
-/** Endurance and walk-away, of a run that is there: `link --profile long --seconds 1800` makes one. */
+/** Of a run that is there, such as `link --profile long --seconds 1800 --probe 100` makes: what changed, where it broke, its air. */
 async function tellOverTime(folder: string): Promise<number> {
-	const endurance = measureEndurance(await readRunFolder(folder));
-	const sections =
-		endurance.kind === 'measured'
+	const run = await readRunFolder(folder);
+	const endurance = measureEndurance(run);
+	const { air, repeats } = airReading(run);
+	const name = run.header.place ?? 'This run';
+	const sections = [
+		...(endurance.kind === 'measured'
 			? enduranceSections(endurance)
-			: [{ title: 'Over time', items: [endurance.explanation] }];
+			: [{ title: 'Over time', items: [endurance.explanation] }]),
+		{ title: 'The air', items: airWords(name, { air }) },
+		{ title: 'What repeats', items: repeatWords([{ name, readings: [{ repeats }] }], candidateCauses) },
+	];
 	for (const section of sections) process.stdout.write(sectionText(section, terminal()));
 	return EXIT.completed;
 }

@@ -3,10 +3,12 @@ import { fileURLToPath } from 'node:url';
 import { OutsideFailure } from '../failure.ts';
 import { measureAir } from '../metrics/air.ts';
 import { measureCompany } from '../metrics/company.ts';
+import { measureEndurance } from '../metrics/endurance.ts';
 import { measureBreaks } from '../metrics/linkBreaks.ts';
 import type { FreshDelay } from '../metrics/metric.ts';
 import { findRepeating } from '../metrics/repeating.ts';
 import { viewerDeviceOf } from '../metrics/viewerDevice.ts';
+import type { Run } from '../observations/run.ts';
 import { RunFolder, writeRunFile } from '../register/runFolder.ts';
 import { runLink } from '../rigs/link/harness.ts';
 import { type LinkOptions, usualLink } from '../rigs/link/link.ts';
@@ -131,33 +133,53 @@ function optionsOf(
 export function readingOf({ run, result }: Conclusion): YardReading | null {
 	const { pictureAge, freshDelay } = result.metrics;
 	if (pictureAge.kind !== 'measured') return null;
-	const air = measureAir(run);
-	const repeating = findRepeating(run);
+	const { subject, startedAt } = run.header;
 	return {
+		made: { subject: subject.name, startedAt, observedS: result.run.observedMs / 1000 },
 		overLimitRatio: pictureAge.overLimit.shareRatio,
 		effectiveCount: pictureAge.overLimit.effectiveCount,
 		headline: result.verdict.headline,
 		against: result.criteria.flatMap(({ state, label, required }) =>
 			state === 'notMet' && required.includes('steer') ? [label] : [],
 		),
+		...airReading(run),
+		delay: freshDelay.kind === 'measured' ? delayOf(freshDelay) : null,
+		device: viewerDeviceOf(run.header),
+		steer: result.verdict.steer,
+		order: result.verdict.order,
+		breaks: measureBreaks(run),
+		overTime: run.header.profile === 'long' ? overTimeOf(run) : null,
+		company: measureCompany(run, thresholdsOf(standardCriteria).ageLimitMs),
+	};
+}
+
+function overTimeOf(run: Run): YardReading['overTime'] {
+	const endurance = measureEndurance(run);
+	if (endurance.kind !== 'measured') return null;
+	const { minutes, rows, changes } = endurance;
+	return { minutes, rows: [...rows], changes: [...changes] };
+}
+
+/** What the packets of a run tell of its air. */
+export function airReading(run: Run): Pick<YardReading, 'air' | 'repeats'> {
+	const air = measureAir(run);
+	const repeating = findRepeating(run);
+	return {
 		repeats:
 			repeating.kind === 'measured'
 				? repeating.repeats.map(({ way: _, wanders: __, worstTenth: ___, ...repeat }) => repeat)
 				: null,
 		air:
 			air.kind === 'measured'
-				? air.ways.map(({ way, carriedBy, sent, lostRatio, pdvP95Ms, bursts, reordered }) => ({
-						...{ way, carriedBy, sent, lostRatio, pdvP95Ms, reordered },
-						burstCount: bursts.count,
-						longestBurstMs: bursts.longestMs,
-					}))
+				? air.ways.map(
+						({ way, carriedBy, sent, lostRatio, pdvP95Ms, bursts, reordered, gilbert, closeLossRatio }) => ({
+							...{ way, carriedBy, sent, lostRatio, pdvP95Ms, reordered, closeLossRatio },
+							burstCount: bursts.count,
+							longestBurstMs: bursts.longestMs,
+							gilbert: gilbert === null ? null : { meanBurst: gilbert.meanBurst, meanGap: gilbert.meanGap },
+						}),
+					)
 				: [],
-		delay: freshDelay.kind === 'measured' ? delayOf(freshDelay) : null,
-		device: viewerDeviceOf(run.header),
-		steer: result.verdict.steer,
-		order: result.verdict.order,
-		breaks: measureBreaks(run),
-		company: measureCompany(run, thresholdsOf(standardCriteria).ageLimitMs),
 	};
 }
 

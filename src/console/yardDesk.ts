@@ -22,7 +22,7 @@ const NAME = /^[A-Za-z0-9][A-Za-z0-9._-]{0,59}$/;
 /** A run to begin, by the console's own door and tablet; settles with what the check takes from it. */
 export type YardLaunch = {
 	readonly runId: string;
-	readonly profile: 'brief' | 'verdict';
+	readonly profile: BegunRun['profile'];
 	readonly observedMs: number;
 	readonly place: string;
 	readonly joined: string;

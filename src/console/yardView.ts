@@ -1,8 +1,8 @@
 /** A yard check in the words in which the laptop's page shows it. */
 import { candidateCauses } from '../metrics/repeatCauses.ts';
 import type { YardCheck } from '../protocol/yard.ts';
+import { answerFrame } from '../report/yardAnswer.ts';
 import {
-	answeringRun,
 	BACK_TO_THE_KIT,
 	FILM_INSTEAD,
 	planWords,
@@ -12,13 +12,6 @@ import {
 	yardSections,
 } from '../report/yardWords.ts';
 import { nextStep, planOf, type YardSession } from '../verdict/yardSession.ts';
-
-const FRAMES = {
-	yes: 'steering',
-	no: 'unfit',
-	undetermined: 'undetermined',
-	notAsked: 'undetermined',
-} as const;
 
 export function yardView(
 	session: YardSession,
@@ -30,7 +23,6 @@ export function yardView(
 ): YardCheck {
 	const step = nextStep(session);
 	const { name, startedAt, places, home, stopped } = session;
-	const run = answeringRun(session);
 	const plan = planOf(session);
 	return {
 		...{ name, startedAt, step: step.kind, isStopped: stopped, isMeasuring, channel, pageUrl },
@@ -60,7 +52,7 @@ export function yardView(
 			title,
 			items: [...items],
 		})),
-		frame: FRAMES[run?.reading?.steer ?? 'undetermined'],
+		frame: answerFrame(session),
 		walkToNote: session.walkRuns.find(({ state, note }) => state === 'done' && note === null)?.runId ?? null,
 		home: home?.runId ?? null,
 		backToKit: [...BACK_TO_THE_KIT],

@@ -22,8 +22,13 @@ export type Change = {
 	readonly after: number;
 };
 
+/** A stretch of the run, from `atMs`; null: nothing of that kind was seen in it. */
+export type EnduranceRow = Readonly<Record<EnduranceQuantity, number | null>> & { readonly atMs: number };
+
 export type Endurance = {
 	readonly minutes: number;
+	/** A dozen stretches at most, of equal length but for the last. */
+	readonly rows: readonly EnduranceRow[];
 	readonly changes: readonly Change[];
 	readonly breaks: readonly LinkBreak[];
 };
@@ -31,6 +36,7 @@ export type Endurance = {
 const BIN_MS = 30_000;
 /** Fewer bins show no change that could be told from noise. */
 const LEAST_BINS = 8;
+const MOST_ROWS = 12;
 /** Steps smaller than these are of no use, however sure; no source. */
 const LEAST_STEP: Readonly<Record<EnduranceQuantity, number>> = {
 	delayMs: 5,
@@ -50,24 +56,41 @@ export function measureEndurance(run: Run): Metric<Endurance> {
 			reason: 'tooShort',
 			explanation: `A look over time needs ${(LEAST_BINS * BIN_MS) / 60_000} minutes and more.`,
 		};
-	const place = (ms: number): number => Math.floor((ms - startMs) / BIN_MS);
-	const series: Readonly<Record<EnduranceQuantity, Map<number, number>>> = {
-		delayMs: mediansOf(
-			pictures.flatMap((of) => delays(of)),
-			place,
-		),
-		ageMs: meanAges(pictures, place),
-		lostRatio: lostRatios(run, place),
-		colour: mediansOf(colourShifts(run), place),
+	const seriesBy = (binMs: number): Series => {
+		const place = (ms: number): number => Math.floor((ms - startMs) / binMs);
+		return {
+			delayMs: mediansOf(pictures.flatMap(delays), place),
+			ageMs: meanAges(pictures, place),
+			lostRatio: lostRatios(run, place),
+			colour: mediansOf(colourShifts(run), place),
+		};
 	};
 	return {
 		kind: 'measured',
 		minutes: (endMs - startMs) / 60_000,
-		changes: Object.entries(series)
+		rows: rowsOf(seriesBy, { bins, lengthMs: endMs - startMs }),
+		changes: Object.entries(seriesBy(BIN_MS))
 			.flatMap(([quantity, readings]) => changesOf(quantity as EnduranceQuantity, readings))
 			.sort((a, b) => a.atMs - b.atMs),
 		breaks: measureBreaks(run),
 	};
+}
+
+type Series = Readonly<Record<EnduranceQuantity, ReadonlyMap<number, number>>>;
+
+function rowsOf(
+	seriesBy: (binMs: number) => Series,
+	{ bins, lengthMs }: { readonly bins: number; readonly lengthMs: number },
+): EnduranceRow[] {
+	const rowMs = BIN_MS * Math.ceil(bins / MOST_ROWS);
+	const { delayMs, ageMs, lostRatio, colour } = seriesBy(rowMs);
+	return Array.from({ length: Math.ceil(lengthMs / rowMs) }, (_, i) => ({
+		atMs: i * rowMs,
+		delayMs: delayMs.get(i) ?? null,
+		ageMs: ageMs.get(i) ?? null,
+		lostRatio: lostRatio.get(i) ?? null,
+		colour: colour.get(i) ?? null,
+	}));
 }
 
 type Reading = { readonly atMs: number; readonly value: number };

@@ -22,7 +22,11 @@ export const yardOrderSchema = z.discriminatedUnion('kind', [
 	z.object({ kind: z.literal('rename'), place, name: text }),
 	z.object({ kind: z.literal('placesNamed') }),
 	z.object({ kind: z.literal('channel'), text }),
-	z.object({ kind: z.literal('want'), run: z.enum(['visit', 'verdict', 'company', 'walk']), place }),
+	z.object({
+		kind: z.literal('want'),
+		run: z.enum(['visit', 'verdict', 'company', 'walk', 'endurance']),
+		place,
+	}),
 	z.object({
 		kind: z.literal('noteWalk'),
 		runId: text,
@@ -44,7 +48,7 @@ const checkSchema = z.object({
 	startedAt: z.string(),
 	step: z.enum([
 		...['askWifi', 'askMinutes', 'askPlaces', 'askChannel', 'filmInstead'],
-		...['visit', 'verdict', 'company', 'walk', 'backToKit', 'done'],
+		...['visit', 'verdict', 'company', 'walk', 'endurance', 'backToKit', 'done'],
 	] as const),
 	wifiWords: z.array(z.tuple([z.string(), z.string()])),
 	places: z.array(z.object({ name: z.string(), where: z.string(), runs: z.string() })),

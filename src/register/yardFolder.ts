@@ -5,6 +5,7 @@ import {
 	newYardSession,
 	YARD_FORMAT,
 	YARD_VERSION,
+	type YardRun,
 	type YardSession,
 	yardSchema,
 } from '../verdict/yardSession.ts';
@@ -21,10 +22,22 @@ export function yardFolder(root: string, name: string): string {
 	return join(root, YARDS, name);
 }
 
-/** The check as it was left, or a new one. Throws `OutsideFailure` for a file that cannot be read. */
-export function openYard(root: string, name: string, startedAt: string): YardSession {
+/** The check as it was left, its old runs marked, or a new one. Throws `OutsideFailure` for a file that cannot be read. */
+export function openYard(root: string, name: string, now: string): YardSession {
 	const path = join(yardFolder(root, name), FILE);
-	return existsSync(path) ? readDocument(path, KIND) : newYardSession(name, startedAt);
+	return existsSync(path) ? markOld(readDocument(path, KIND), Date.parse(now)) : newYardSession(name, now);
+}
+
+/** So long after a run the air is taken to be another: common practice, no source. */
+const OLD_MS = 3_600_000;
+
+/** A run that does not say when it was made is as old as its check. */
+function markOld(session: YardSession, nowMs: number): YardSession {
+	const { visits, verdictRuns, enduranceRuns, startedAt } = session;
+	const isOld = ({ reading }: YardRun): boolean =>
+		nowMs - Date.parse(reading?.made?.startedAt ?? startedAt) >= OLD_MS;
+	const old = [...visits, ...verdictRuns, ...enduranceRuns].filter(isOld);
+	return { ...session, staleRuns: old.map(({ runId }) => runId) };
 }
 
 export async function saveYard(root: string, session: YardSession): Promise<void> {

@@ -1,5 +1,5 @@
 /** What changed over a long run, with its time and a story that would fit: a story to look into, never a finding. */
-import type { Change, Endurance } from '../metrics/endurance.ts';
+import type { Change, Endurance, EnduranceRow } from '../metrics/endurance.ts';
 import type { LinkBreak } from '../metrics/linkBreaks.ts';
 import { formatMs, formatShare } from './numbers.ts';
 import type { Section } from './wordSection.ts';
@@ -7,11 +7,9 @@ import type { Section } from './wordSection.ts';
 const TOGETHER_MS = 60_000;
 export const NEVER_STOOD = 'It never stood still for a second or more.';
 
-export function enduranceSections({ minutes, changes, breaks }: Endurance): Section[] {
-	const told = changes.map((change) => `${changeWords(change)} ${storyOf(change, changes)}`);
-	const steady = `Nothing moved to another level and stayed there in ${minutes.toFixed(0)} min.`;
+export function enduranceSections({ breaks, ...overTime }: Endurance): Section[] {
 	return [
-		{ title: 'Over time', items: told.length === 0 ? [steady] : told },
+		{ title: 'Over time', items: overTimeWords(overTime) },
 		{
 			title: 'Where the link broke',
 			items:
@@ -23,6 +21,23 @@ export function enduranceSections({ minutes, changes, breaks }: Endurance): Sect
 						),
 		},
 	];
+}
+
+/** What moved, then every stretch as it was. */
+export function overTimeWords({ minutes, rows, changes }: Omit<Endurance, 'breaks'>): string[] {
+	const told = changes.map((change) => `${changeWords(change)} ${storyOf(change, changes)}`);
+	const steady = `Nothing moved to another level and stayed there in ${minutes.toFixed(0)} min.`;
+	return [...(told.length === 0 ? [steady] : told), ...rows.map(rowWords)];
+}
+
+function rowWords({ atMs, delayMs, ageMs, lostRatio, colour }: EnduranceRow): string {
+	const seen = [
+		delayMs === null ? 'no new picture' : `delay ${formatMs(delayMs)}`,
+		...(ageMs === null ? [] : [`${formatMs(ageMs)} old on average`]),
+		...(lostRatio === null ? [] : [`${formatShare(lostRatio)} lost`]),
+		...(colour === null ? [] : [`colour off by ${colour.toFixed(1)}`]),
+	];
+	return `From ${clock(atMs)}: ${seen.join(', ')}.`;
 }
 
 function changeWords({ quantity, atMs, before, after }: Change): string {

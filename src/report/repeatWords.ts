@@ -8,7 +8,7 @@ import { formatShare } from './numbers.ts';
 export type CausesOf = (periodS: number, periodUncertaintyS: number) => readonly Cause[];
 
 /** A measured place with its runs, the latest last. */
-export type PlaceRead = { readonly name: string; readonly readings: readonly YardReading[] };
+type PlaceRead = { readonly name: string; readonly readings: readonly Pick<YardReading, 'repeats'>[] };
 
 const NONE_SEEN =
 	'A weak disturbance, one slower than a tenth of the run, or one that keeps step with our own pictures would not show.';

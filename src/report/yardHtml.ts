@@ -3,8 +3,9 @@ import type { YardSession } from '../verdict/yardSession.ts';
 import { renderPage } from './htmlPage.ts';
 import { bulletList, html, joinHtml, paragraph, section } from './htmlParts.ts';
 import type { CausesOf } from './repeatWords.ts';
+import { answerFrame } from './yardAnswer.ts';
 import { yardDrawing } from './yardDrawing.ts';
-import { answeringRun, BACK_TO_THE_KIT, ROLES, yardSections } from './yardWords.ts';
+import { BACK_TO_THE_KIT, ROLES, yardSections } from './yardWords.ts';
 
 type YardPage = {
 	readonly session: YardSession;
@@ -12,13 +13,6 @@ type YardPage = {
 	readonly toolVersion: string;
 };
 
-/** Double line for steering, hatched for unfit, dotted for not yet. */
-const FRAME = {
-	yes: 'steering',
-	no: 'unfit',
-	undetermined: 'undetermined',
-	notAsked: 'undetermined',
-} as const;
 /** This page can be read while a run is on: what the last screen states is something to do here. */
 const PAGE_CLOSED = 'Close our page on the tablet and stop any run: then nothing of ours is sending.';
 const STYLE = `
@@ -31,13 +25,12 @@ export function renderYardPage({ session, causesOf, toolVersion }: YardPage): st
 	const { name, startedAt } = session;
 	const [answer, ...others] = yardSections(session, causesOf);
 	const [headline = '', ...because] = answer?.items ?? [];
-	const steer = answeringRun(session)?.reading?.steer ?? 'undetermined';
 	return renderPage({
 		title: `Yard check ${name}`,
 		masthead: [`yard check ${name}`, startedAt.slice(0, 16).replace('T', ' ')],
 		style: STYLE,
 		body: [
-			html`<div class="frame frame-${FRAME[steer]}"><h1>${headline}</h1>${joinHtml(because.map((words) => paragraph(words)))}</div>`,
+			html`<div class="frame frame-${answerFrame(session)}"><h1>${headline}</h1>${joinHtml(because.map((words) => paragraph(words)))}</div>`,
 			section('roles', 'Who stands where', [
 				yardDrawing(),
 				html`<ol>${joinHtml(ROLES.map((words) => html`<li>${words}</li>`))}</ol>`,

@@ -7,14 +7,14 @@ import {
 	rankingOf,
 	type Wifi,
 	type YardReading,
-	type YardRun,
 	type YardRunKind,
 	type YardSession,
 } from '../verdict/yardSession.ts';
-import { breakWords, NEVER_STOOD } from './enduranceWords.ts';
+import { breakWords, NEVER_STOOD, overTimeWords } from './enduranceWords.ts';
 import { formatMs, formatShare } from './numbers.ts';
-import { type CausesOf, type PlaceRead, repeatWords } from './repeatWords.ts';
+import { type CausesOf, repeatWords } from './repeatWords.ts';
 import type { Section } from './wordSection.ts';
+import { answeringRun, answerWords } from './yardAnswer.ts';
 import { besideHome } from './yardHome.ts';
 
 export const WIFI_WORDS: Readonly<Record<Wifi, string>> = {
@@ -32,8 +32,11 @@ export const ROLES: readonly string[] = [
 
 export const FILM_INSTEAD: readonly string[] = [
 	'This laptop and the tablet cannot reach each other here, so the air between them cannot be sounded.',
-	"Instead: at the place you would choose, look through the scope at the laptop's card and film both screens for 30 s (steerworthy card, then steerworthy optical). Half a minute can only say no: it may show what rules this place out, never that you may steer.",
+	"Instead: at the place you would choose, look through the scope at the laptop's card and film both screens for 30 s (steerworthy card --serve, then steerworthy optical; or on the laptop's page). Half a minute can only say no: it may show what rules this place out, never that you may steer.",
 ];
+
+const MAY_BE_SHUT_OUT =
+	'No run measured anything. Either the tablet was not there, or this network keeps its devices from one another; then look whether another Wi-Fi joins both.';
 
 /** The last screen, always. */
 export const BACK_TO_THE_KIT: readonly string[] = [
@@ -70,6 +73,7 @@ export function runWords(kind: YardRunKind, { visitMin, verdictMin }: YardPlan):
 	if (kind === 'visit') return `visit, ${visitMin} minutes`;
 	if (kind === 'verdict')
 		return verdictMin === 0 ? 'the run that answers' : `the run that answers, ${verdictMin} minutes`;
+	if (kind === 'endurance') return 'half an hour, to see what changes: heat, battery, channel';
 	return kind === 'company'
 		? `${visitMin} minutes while a second and a third tablet look on, coming and going`
 		: `${visitMin} minutes: walk away with the tablet until the picture stands, wait there, come back`;
@@ -91,43 +95,28 @@ export function yardSections(session: YardSession, causesOf: CausesOf): Section[
 	if (session.channelAdvice.length > 0) sections.push({ title: 'The channel', items: session.channelAdvice });
 	const walks = walkWords(session);
 	if (walks.length > 0) sections.push({ title: 'Walking away', items: walks });
+	const overTime = enduranceWords(session);
+	if (overTime.length > 0) sections.push({ title: 'Half an hour', items: overTime });
 	const company = companyWords(session);
 	if (company.length > 0) sections.push({ title: 'With others looking on', items: company });
 	const home = besideHome(session.home, answeringRun(session)?.reading ?? null);
 	if (home.length > 0) sections.push({ title: 'Beside the reading at home', items: home });
+	if (isShutOut(session))
+		sections.push({ title: 'A film instead', items: [MAY_BE_SHUT_OUT, ...FILM_INSTEAD] });
 	return sections;
 }
 
-/** The run that answers: the last one made; those before it are named beside it. */
-export function answeringRun({ verdictRuns }: YardSession): YardRun | null {
-	return verdictRuns.findLast(({ state, reading }) => state === 'done' && reading !== null) ?? null;
-}
-
-const NO_BEFORE =
-	'A run before it, at this same place, said no. What was bad then can come back: unless you know what it was and have put it right, go by that one.';
-
-function answerWords(session: YardSession): string[] {
-	const run = answeringRun(session);
-	if (run?.reading != null) {
-		const nameOf = (place: number): string => session.places[place]?.name ?? '?';
-		const earlier = session.verdictRuns.filter((other) => other !== run && other.reading !== null);
-		const wasNo = earlier.some(({ place, reading }) => place === run.place && reading?.steer === 'no');
-		return [
-			`${nameOf(run.place)}: ${run.reading.headline}`,
-			run.reading.order,
-			...(wasNo && run.reading.steer === 'yes' ? [NO_BEFORE] : []),
-			...run.reading.against.map((line) => `Against it: ${line}.`),
-			'It speaks of this tablet over this air, here and now; the scope and its app were not in it. The visits that chose this place are not in this answer: its run began afresh.',
-			...earlier.map(({ place, reading }) => `Before it, ${nameOf(place)}: ${reading?.headline ?? ''}.`),
-		];
-	}
-	return ['Not enough evidence yet: treat as not fit to steer. No full run was made at any place.'];
+/** Tried, and nobody ever came: what the person cannot know beforehand of a network that parts its guests. */
+function isShutOut({ visits, verdictRuns }: YardSession): boolean {
+	const runs = [...visits, ...verdictRuns];
+	return runs.some(({ state }) => state === 'nothingMeasured') && runs.every(({ state }) => state !== 'done');
 }
 
 function placeWords(session: YardSession): string[] {
 	const { order, pairs, looks } = rankingOf(session);
 	if (order.length === 0) return [];
 	const [best] = order;
+	const isOld = session.visits.some(({ runId }) => session.staleRuns.includes(runId));
 	const rows = order.map(({ place, meanRatio, visits }) => {
 		const at = session.places.find(({ name }) => name === place);
 		const where = [
@@ -161,9 +150,13 @@ function placeWords(session: YardSession): string[] {
 			: [
 					`Visits were made after an answer had been shown: this is look ${looks}. Each look asks for a clearer difference than the one before, so that going on until one place wins does not make it better.`,
 				]),
+		...(isOld ? [OLD_VISITS] : []),
 		...unmeasured.map(({ name }) => `${name}: not measured.`),
 	];
 }
+
+const OLD_VISITS =
+	'Visits here were made an hour ago and more. Do not set new ones against them: begin a new check.';
 
 /** Told beside the answer, never in it. */
 function companyWords({ companyRuns, places }: YardSession): string[] {
@@ -176,6 +169,16 @@ function companyWords({ companyRuns, places }: YardSession): string[] {
 			const who = others === 0 ? 'alone' : `with ${others} more looking on`;
 			return `${name}, ${who} (${seconds.toFixed(0)} s): picture too old ${formatShare(overLimitRatio)} of the time, ${formatMs(ageMeanMs)} old on average; delay ${formatMs(delayMedianMs)} in the middle.`;
 		});
+	});
+}
+
+function enduranceWords({ enduranceRuns, places }: YardSession): string[] {
+	return enduranceRuns.flatMap(({ state, place, reading }) => {
+		if (state !== 'done' || reading === null) return [];
+		const name = places[place]?.name ?? '?';
+		if (reading.overTime === null) return [`${name}: too short to say what changes over time.`];
+		const breaks = reading.breaks.length === 0 ? [NEVER_STOOD] : reading.breaks.map(breakWords);
+		return [`${name}: ${reading.headline}.`, ...overTimeWords(reading.overTime), ...breaks];
 	});
 }
 
@@ -196,24 +199,39 @@ const WARNED_WORDS = {
 	notTried: 'Whether the kit’s own app warns was not tried.',
 } as const;
 
+type MeasuredPlace = { readonly name: string; readonly readings: readonly YardReading[] };
+
 /** Every measured place with its visits and its runs that answer, the latest last. */
-function placesRead({ places, visits, verdictRuns }: YardSession): PlaceRead[] {
+function placesRead({ places, visits, verdictRuns, enduranceRuns }: YardSession): MeasuredPlace[] {
 	return places.flatMap(({ name }, i) => {
-		const readings = [...visits, ...verdictRuns].flatMap(({ place, state, reading }) =>
+		const readings = [...visits, ...verdictRuns, ...enduranceRuns].flatMap(({ place, state, reading }) =>
 			place === i && state === 'done' && reading !== null ? [reading] : [],
 		);
 		return readings.length === 0 ? [] : [{ name, readings }];
 	});
 }
 
-function airWords(name: string, { air }: YardReading): string[] {
-	return air.map(({ way, carriedBy, sent, lostRatio, pdvP95Ms, burstCount, longestBurstMs, reordered }) => {
+export function airWords(name: string, { air }: Pick<YardReading, 'air'>): string[] {
+	return air.map((row) => {
+		const { way, carriedBy, sent, lostRatio, pdvP95Ms, burstCount, longestBurstMs, reordered } = row;
 		const direction = way === 'toViewer' ? 'to the tablet' : 'back from the tablet';
 		const bursts =
 			burstCount === 0
 				? 'no bursts of loss'
 				: `${burstCount} bursts of loss, the longest ${formatMs(longestBurstMs)}`;
 		const order = reordered === 0 ? '' : `; ${reordered} overtaken on the way`;
-		return `${name}, ${direction} (${sent} ${carriedBy === 'probes' ? 'small packets' : 'pictures'}): ${formatShare(lostRatio)} lost, 19 times in 20 at most ${formatMs(pdvP95Ms)} later than the fastest; ${bursts}${order}.`;
+		return `${name}, ${direction} (${sent} ${carriedBy === 'probes' ? 'small packets' : 'pictures'}): ${formatShare(lostRatio)} lost, 19 times in 20 at most ${formatMs(pdvP95Ms)} later than the fastest; ${bursts}${order}.${lossWords(row)}`;
 	});
+}
+
+/** How losses lie: singly, or in runs that a picture does not survive. */
+function lossWords({ gilbert, closeLossRatio, carriedBy }: YardReading['air'][number]): string {
+	const what = carriedBy === 'probes' ? 'packets' : 'pictures';
+	const close =
+		closeLossRatio === null
+			? ''
+			: ` ${formatShare(closeLossRatio)} of the lost ones lie within 16 of another.`;
+	return gilbert === null
+		? close
+		: ` Losses: ${gilbert.meanBurst.toFixed(1)} in a row on average, about once in ${gilbert.meanGap.toFixed(0)} ${what}.${close}`;
 }

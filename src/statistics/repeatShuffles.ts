@@ -23,10 +23,12 @@ export function shuffledChance(
 	random: Random,
 ): number {
 	const surprises: number[] = [];
+	// Laid anew each time in the same place: of eight hours a copy for each shuffle would be hundreds of megabytes.
+	const laid = { timesS: new Float64Array(timesS.length), scores: new Float64Array(timesS.length) };
 	let chance = 1;
 	for (let i = 0; i < SHUFFLES && !(i >= FIRST_SHUFFLES && chance < BEYOND_DOUBT); i++) {
-		const shuffled = shufflePieces(timesS, scores, { periodS: 1 / peak.hz, random });
-		const found = highestPeak(eventSpectrum(shuffled.timesS, shuffled.scores, options));
+		shufflePieces({ timesS, scores }, laid, { periodS: 1 / peak.hz, random });
+		const found = highestPeak(eventSpectrum(laid.timesS, laid.scores, options));
 		if (found !== null) surprises.push(found.surprise);
 		if (surprises.length > 1) chance = gumbelChance(peak.surprise, surprises);
 	}
@@ -42,11 +44,14 @@ function gumbelChance(surprise: number, among: readonly number[]): number {
 	return chanceOf((surprise - place) / scale);
 }
 
+type Readings = Pick<Candidate, 'timesS' | 'scores'>;
+
+/** Fills `laid`, which is as long. */
 function shufflePieces(
-	timesS: Float64Array,
-	scores: Float64Array,
+	{ timesS, scores }: Readings,
+	laid: Readings,
 	{ periodS, random }: { readonly periodS: number; readonly random: Random },
-): { timesS: Float64Array; scores: Float64Array } {
+): void {
 	const firstS = timesS[0]!;
 	const spanS = timesS[timesS.length - 1]! - firstS;
 	// A fast period cuts eight hours into a million pieces: columns, no objects.
@@ -63,7 +68,6 @@ function shufflePieces(
 		const j = random.integer(i + 1);
 		[order[i], order[j]] = [order[j]!, order[i]!];
 	}
-	const laid = { timesS: new Float64Array(timesS.length), scores: new Float64Array(timesS.length) };
 	let [next, atS] = [0, 0];
 	for (const piece of order) {
 		const [fromS, lengthS] = [fromsS[piece]!, lengthsS[piece]!];
@@ -74,7 +78,6 @@ function shufflePieces(
 		}
 		atS += lengthS;
 	}
-	return laid;
 }
 
 /** Place of the first reading at or after an instant. */

@@ -136,19 +136,30 @@ const LISTS = {
 	verdict: 'verdictRuns',
 	company: 'companyRuns',
 	walk: 'walkRuns',
+	endurance: 'enduranceRuns',
 } as const;
 
 function runCount(session: YardSession): number {
 	return Object.values(LISTS).reduce((sum, list) => sum + session[list].length, 0);
 }
 
+const PROFILE_OF = {
+	visit: 'brief',
+	verdict: 'verdict',
+	company: 'brief',
+	walk: 'brief',
+	endurance: 'long',
+} as const;
+/** Long enough for a tablet to get warm; a battery takes longer: common practice, no source. */
+const ENDURANCE_MS = 1_800_000;
+
 export type BegunRun = {
 	readonly session: YardSession;
 	readonly run: YardRun;
 	readonly kind: YardRunKind;
 	readonly place: Place;
-	readonly profile: 'brief' | 'verdict';
-	/** The profile's, and for the run that answers as much more as there is time. */
+	readonly profile: 'brief' | 'verdict' | 'long';
+	/** The profile's; for the run that answers as much more as there is time; half an hour to see what changes. */
 	readonly observedMs: number;
 };
 
@@ -166,9 +177,14 @@ export function beginRun(
 		reading: null,
 		note: null,
 	};
-	const profile = kind === 'verdict' ? 'verdict' : 'brief';
+	const profile = PROFILE_OF[kind];
 	const { observedMs } = profileOf(profile);
-	const freeMs = kind === 'verdict' ? (planOf(session).verdictMin - WARM_UP_MIN) * 60_000 : 0;
+	const freeMs =
+		kind === 'verdict'
+			? (planOf(session).verdictMin - WARM_UP_MIN) * 60_000
+			: kind === 'endurance'
+				? ENDURANCE_MS
+				: 0;
 	return {
 		...{ run, kind, place },
 		session: { ...session, [LISTS[kind]]: [...session[LISTS[kind]], run] },

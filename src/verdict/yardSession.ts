@@ -27,6 +27,11 @@ const deviceSchema = z
 	.default(null);
 
 const readingSchema = z.object({
+	/** What was judged, when (the laptop's clock, for people) and how long it was observed; null: a check older than the question. */
+	made: z
+		.object({ subject: z.string(), startedAt: z.string(), observedS: z.number().nonnegative() })
+		.nullable()
+		.default(null),
 	overLimitRatio: z.number().min(0).max(1),
 	effectiveCount: z.number().nonnegative(),
 	/** The run's own headline, as its report says it. */
@@ -57,6 +62,13 @@ const readingSchema = z.object({
 			burstCount: z.number().int(),
 			longestBurstMs: z.number().nonnegative(),
 			reordered: z.number().int(),
+			/** Packets lost in a row, and that come between two such runs, by a Gilbert chain; null: too few to say, or an older check. */
+			gilbert: z
+				.object({ meanBurst: z.number().positive(), meanGap: z.number().positive() })
+				.nullable()
+				.default(null),
+			/** Of the losses, those within 16 packets of another (RFC 3357). */
+			closeLossRatio: z.number().min(0).max(1).nullable().default(null),
 		}),
 	),
 	/** Fresh delay of the run; null where it was not measured. */
@@ -79,6 +91,30 @@ const readingSchema = z.object({
 			}),
 		)
 		.default([]),
+	/** A long run by its stretches, and what moved in it (metrics/endurance.ts); null: another run, or too short for that. */
+	overTime: z
+		.object({
+			minutes: z.number().positive(),
+			rows: z.array(
+				z.object({
+					atMs: z.number(),
+					delayMs: z.number().nullable(),
+					ageMs: z.number().nullable(),
+					lostRatio: z.number().nullable(),
+					colour: z.number().nullable(),
+				}),
+			),
+			changes: z.array(
+				z.object({
+					quantity: z.enum(['delayMs', 'ageMs', 'lostRatio', 'colour']),
+					atMs: z.number(),
+					before: z.number(),
+					after: z.number(),
+				}),
+			),
+		})
+		.nullable()
+		.default(null),
 	/** Where the picture stood for a second or more, and how it came back (metrics/linkBreaks.ts). */
 	breaks: z
 		.array(
@@ -106,8 +142,16 @@ const runSchema = z.object({
 });
 export type YardRun = z.infer<typeof runSchema>;
 
-/** A visit for two minutes; the run that answers; two minutes while others come and go; two minutes of walking away and back. */
-const YARD_RUN_KINDS = ['visit', 'verdict', 'company', 'walk'] as const;
+/** Place of a run among all that were begun: its name carries it (yardActs.ts); 0 where it does not. */
+export function turnOf({ runId }: YardRun): number {
+	return Number(/-(\d+)-[a-z]+$/.exec(runId)?.[1] ?? 0);
+}
+
+/**
+ * A visit for two minutes; the run that answers; two minutes while others come and go; two minutes of walking away and back; half an
+ * hour to see what changes.
+ */
+const YARD_RUN_KINDS = ['visit', 'verdict', 'company', 'walk', 'endurance'] as const;
 export type YardRunKind = (typeof YARD_RUN_KINDS)[number];
 
 export const yardSchema = z.object({
@@ -129,6 +173,7 @@ export const yardSchema = z.object({
 	/** Runs with others looking on: in no ranking and no answer, told beside it. */
 	companyRuns: z.array(runSchema).default([]),
 	walkRuns: z.array(runSchema).default([]),
+	enduranceRuns: z.array(runSchema).default([]),
 	/** Runs that the person asked for besides the plan, first first. */
 	wanted: z
 		.array(z.object({ kind: z.enum(YARD_RUN_KINDS), place: z.number().int().nonnegative() }))
@@ -147,6 +192,8 @@ export const yardSchema = z.object({
 		.default(null),
 	/** How many visits had been measured, each time that the answer was shown and more was asked for. */
 	shownAfter: z.array(z.number().int().nonnegative()).default([]),
+	/** Runs that were an hour old and more when the check was opened last: the air has had time to change. */
+	staleRuns: z.array(z.string()).default([]),
 	/** The person asked to stop and be told. */
 	stopped: z.boolean(),
 	backAtKit: z.boolean(),
@@ -167,8 +214,9 @@ export function newYardSession(name: string, startedAt: string): YardSession {
 			places: [],
 			placesNamed: false,
 		},
-		...{ visits: [], verdictRuns: [], companyRuns: [], walkRuns: [], wanted: [], home: null },
-		...{ shownAfter: [], stopped: false, backAtKit: false },
+		...{ visits: [], verdictRuns: [], companyRuns: [], walkRuns: [], enduranceRuns: [] },
+		...{ wanted: [], home: null },
+		...{ shownAfter: [], staleRuns: [], stopped: false, backAtKit: false },
 	};
 }
 

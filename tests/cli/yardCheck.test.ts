@@ -32,6 +32,8 @@ function readingAt({ place, profile }: BegunRun): YardReading {
 		order: 'Steer.',
 		company: [],
 		breaks: [],
+		made: null,
+		overTime: null,
 	};
 }
 

@@ -19,7 +19,7 @@ const reading = (overLimitRatio: number): YardReading => ({
 	},
 	delay: { medianMs: 60, p95Ms: 90, uncertaintyMs: 3 },
 	device: null,
-	...{ steer: 'yes', order: 'Steer.', company: [], breaks: [] },
+	...{ steer: 'yes', order: 'Steer.', company: [], breaks: [], made: null, overTime: null },
 });
 const SHARES: Readonly<Record<string, number>> = { door: 0.3, arch: 0.01 };
 

@@ -29,6 +29,18 @@ test('a delay that steps up at six minutes and stays is told at its time, with h
 	);
 });
 
+test('every stretch of a run is told with its delay, age and losses, in a dozen at most', () => {
+	const { rows } = measured((i) => (i < 6 * PER_MIN ? 50 : i % 10 === 0 ? null : 90));
+	expect(rows.map(({ atMs }) => atMs)).toEqual(Array.from({ length: 10 }, (_, i) => 60_000 * i));
+	for (const [i, { delayMs, ageMs, lostRatio, colour }] of rows.entries()) {
+		expect(delayMs).toBeCloseTo(i < 6 ? 50 : 90, 6);
+		// Half a period older than late, and more where one is missing: 90 + 20 + 4 (computed).
+		expect(ageMs).toBeCloseTo(i < 6 ? 70 : 114, 0);
+		expect(lostRatio).toBeCloseTo(i < 6 ? 0 : 0.1, 6);
+		expect(colour).toBeNull();
+	}
+});
+
 test('losses that come with it make the channel the story', () => {
 	const random = createRandom(3);
 	const endurance = measured((i) => (i < 6 * PER_MIN ? 50 : random.next() < 0.1 ? null : 90));

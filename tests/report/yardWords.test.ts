@@ -1,6 +1,7 @@
 /** What a yard check says of what it found, of what it did not look for, and of what stands beside it. */
 import { expect, test } from 'vitest';
 import { candidateCauses } from '../../src/metrics/repeatCauses.ts';
+import { answerFrame } from '../../src/report/yardAnswer.ts';
 import { renderYardPage } from '../../src/report/yardHtml.ts';
 import { yardSections } from '../../src/report/yardWords.ts';
 import { newYardSession, type YardReading, type YardSession } from '../../src/verdict/yardSession.ts';
@@ -16,7 +17,15 @@ const reading: YardReading = {
 		air: [],
 	},
 	delay: { medianMs: 60, p95Ms: 90, uncertaintyMs: 3 },
-	...{ device: tablet, steer: 'undetermined', order: 'Wait.', company: [], breaks: [] },
+	...{
+		device: tablet,
+		steer: 'undetermined',
+		order: 'Wait.',
+		company: [],
+		breaks: [],
+		made: null,
+		overTime: null,
+	},
 };
 const every = (periodS: number, falseAlarmRatio = 1e-3) => ({
 	...{ periodS, periodUncertaintyS: 0.002 * periodS, falseAlarmRatio, strengthRatio: 0.2 },
@@ -25,7 +34,7 @@ const every = (periodS: number, falseAlarmRatio = 1e-3) => ({
 
 let runs = 0;
 const run = (place: number, changed: Partial<YardReading> = {}) => ({
-	...{ place, runId: `r${++runs}`, state: 'done' as const, note: null },
+	...{ place, runId: `y-${++runs}-run`, state: 'done' as const, note: null },
 	reading: { ...reading, ...changed },
 });
 const session = (changed: Partial<YardSession>): YardSession => ({
@@ -104,6 +113,111 @@ test('an answer of yes names a no of the same place before it, and one of anothe
 	const other = told(session({ verdictRuns: [run(1, no), run(0, yes)] }), 'May I steer?').join(' ');
 	expect(other).not.toContain('same place');
 	expect(other).toContain('Before it, arch: not fit.');
+});
+
+test('a look at the answering place that says no after the answer stands in its stead, and one before it is named', () => {
+	const yes = { steer: 'yes' as const, headline: 'fit' };
+	const no = { steer: 'no' as const, headline: 'unfit', order: 'Do not start.' };
+	const answered = [run(0, yes)];
+	for (const later of [
+		{ visits: [run(0, no)] },
+		{ visits: [run(0)], enduranceRuns: [run(0, no)] },
+	] as Partial<YardSession>[]) {
+		const since = session({ verdictRuns: answered, ...later });
+		const words = told(since, 'May I steer?');
+		expect(words.slice(0, 2)).toEqual(['door: unfit', 'Do not start.']);
+		expect(words.at(-1)).toBe('Before it, door: fit.');
+		expect(answerFrame(since)).toBe('unfit');
+		// The figures beside home are those of the run that answers.
+		expect(words.join(' ')).not.toContain('its run began afresh');
+	}
+	const elsewhere = session({ verdictRuns: answered, visits: [run(1, no)], companyRuns: [run(0, no)] });
+	expect(told(elsewhere, 'May I steer?')[0]).toBe('door: fit');
+	expect(answerFrame(elsewhere)).toBe('steering');
+	const before = session({ visits: [run(0, no)], verdictRuns: [run(0, yes)] });
+	expect(told(before, 'May I steer?')[2]).toContain('at this same place, said no');
+	expect(answerFrame(before)).toBe('steering');
+});
+
+test('an answer of an hour ago and more steers nobody, though its words are still told', () => {
+	const yes = run(0, { steer: 'yes', headline: 'fit' });
+	const old = session({ verdictRuns: [yes], staleRuns: [yes.runId] });
+	expect(told(old, 'May I steer?').slice(0, 2)).toEqual([
+		'door: measured an hour ago or more. Run again here before you steer by it.',
+		'What it said then: fit. The air has had time to change.',
+	]);
+	expect(answerFrame(old)).toBe('undetermined');
+	const again = session({
+		verdictRuns: [yes, run(0, { steer: 'yes', headline: 'fit' })],
+		staleRuns: [yes.runId],
+	});
+	expect(answerFrame(again)).toBe('steering');
+	const visited = run(0);
+	expect(told(session({ visits: [visited], staleRuns: [visited.runId] }), 'The places').join(' ')).toContain(
+		'begin a new check',
+	);
+});
+
+test('the answer names what was judged, when and how long, and a network that the kit does not send over', () => {
+	const made = { subject: 'the tablet over WebRTC', startedAt: '2026-01-01T14:05:00Z', observedS: 330 };
+	const over = (wifi: YardSession['wifi']): string =>
+		told(session({ wifi, verdictRuns: [run(0, { made })] }), 'May I steer?').join(' ');
+	expect(over('kit')).toContain('Judged: the tablet over WebRTC; 330 s observed, from 2026-01-01 14:05 UTC.');
+	expect(over('kit')).not.toContain('laptop’s own network');
+	expect(over('laptop')).toContain('measured over this laptop’s own network');
+});
+
+test('visits that say no rule their places out where no full run was made', () => {
+	const no = { steer: 'no' as const, headline: 'unfit' };
+	expect(told(session({ visits: [run(0, no), run(1)] }), 'May I steer?')).toEqual([
+		expect.stringContaining('treat as not fit to steer'),
+		'door, by two minutes: unfit.',
+	]);
+	expect(told(session({ visits: [run(0, no), run(0)] }), 'May I steer?')).toHaveLength(1);
+});
+
+test('where nobody ever came a film is offered, and not where one run was made', () => {
+	const nobody = { ...run(0), state: 'nothingMeasured' as const, reading: null };
+	const film = told(session({ visits: [nobody, nobody] }), 'A film instead').join(' ');
+	expect(film).toMatch(/^No run measured anything\. .*keeps its devices from one another/);
+	expect(film).toContain('can only say no');
+	for (const other of [session({ visits: [nobody, run(1)] }), session({})])
+		expect(told(other, 'A film instead')).toEqual([]);
+});
+
+test('how losses lie is told: how many in a row, how often, how near to one another', () => {
+	const way = {
+		...{ way: 'toViewer' as const, carriedBy: 'probes' as const, sent: 6000, lostRatio: 0.012, pdvP95Ms: 9 },
+		...{ burstCount: 3, longestBurstMs: 120, reordered: 0, closeLossRatio: 0.75 },
+		gilbert: { meanBurst: 3.24, meanGap: 266.4 },
+	};
+	const air = (changed: object): string =>
+		told(session({ visits: [run(0, { air: [{ ...way, ...changed }] })] }), 'The air').join(' ');
+	expect(air({})).toContain(
+		'Losses: 3.2 in a row on average, about once in 266 packets. 75.0 % of the lost ones lie within 16 of another.',
+	);
+	expect(air({ gilbert: null, closeLossRatio: null })).not.toMatch(/Losses|within 16/);
+});
+
+test('half an hour is told by its stretches, with what moved and a story, and where the picture stood', () => {
+	const overTime = {
+		minutes: 30,
+		rows: [
+			{ atMs: 0, delayMs: 40, ageMs: 60, lostRatio: 0, colour: 1 },
+			{ atMs: 150_000, delayMs: null, ageMs: null, lostRatio: 1, colour: null },
+		],
+		changes: [{ quantity: 'delayMs' as const, atMs: 360_000, before: 40, after: 90 }],
+	};
+	const words = (reading: Partial<YardReading>): string =>
+		told(session({ enduranceRuns: [run(0, reading)] }), 'Half an hour').join(' ');
+	expect(words({ overTime })).toContain(
+		'6:00 min: delay, median, from 40.0 ms to 90.0 ms. A story that would fit: heat or the battery.',
+	);
+	expect(words({ overTime })).toContain(
+		'From 0:00 min: delay 40.0 ms, 60.0 ms old on average, 0.00 % lost, colour off by 1.0. From 2:30 min: no new picture, 100.0 % lost.',
+	);
+	expect(words({ overTime })).toContain('never stood still');
+	expect(words({})).toContain('too short');
 });
 
 test('the reading at home names its device: of the same kind, of another, or not known', () => {

@@ -161,6 +161,8 @@ const reading = (overLimitRatio: number) => ({
 	order: '',
 	company: [],
 	breaks: [],
+	made: null,
+	overTime: null,
 });
 const done = (place: number, overLimitRatio: number) => ({
 	place,

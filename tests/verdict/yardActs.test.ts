@@ -3,13 +3,23 @@ import { applyAct, beginRun, endRun, type YardAct } from '../../src/verdict/yard
 import {
 	newYardSession,
 	nextStep,
+	turnOf,
 	type YardReading,
 	type YardSession,
 } from '../../src/verdict/yardSession.ts';
 
 const reading: YardReading = {
 	...{ overLimitRatio: 0.01, effectiveCount: 200, headline: '', against: [], repeats: [], air: [] },
-	...{ delay: null, device: null, steer: 'undetermined', order: '', company: [], breaks: [] },
+	...{
+		delay: null,
+		device: null,
+		steer: 'undetermined',
+		order: '',
+		company: [],
+		breaks: [],
+		made: null,
+		overTime: null,
+	},
 };
 
 const after = (session: YardSession, ...acts: readonly YardAct[]): YardSession =>
@@ -45,19 +55,19 @@ test('any place can be visited again before the plan goes on, and the wish is sp
 test('after the answer, a run that answers, company or a walk can be asked for at any place; each is kept apart', () => {
 	const answered = made(made(made(asked)));
 	expect(nextStep(answered)).toEqual({ kind: 'backToKit' });
-	const runs = (['verdict', 'company', 'walk'] as const).map((run) => ({
+	const runs = (['verdict', 'company', 'walk', 'endurance'] as const).map((run) => ({
 		kind: 'want' as const,
 		run,
 		place: 1,
 	}));
-	const more = made(made(made(after({ ...answered, backAtKit: true }, ...runs))));
-	expect(more.verdictRuns.map(({ place }) => place)).toEqual([0, 1]);
-	expect([more.companyRuns, more.walkRuns].map((list) => list.map(({ place }) => place))).toEqual([[1], [1]]);
-	expect(more.visits).toHaveLength(2);
-	expect(
-		new Set([...more.visits, ...more.verdictRuns, ...more.companyRuns, ...more.walkRuns].map((r) => r.runId))
-			.size,
-	).toBe(6);
+	const more = made(made(made(made(after({ ...answered, backAtKit: true }, ...runs)))));
+	const { visits, verdictRuns, companyRuns, walkRuns, enduranceRuns } = more;
+	expect(verdictRuns.map(({ place }) => place)).toEqual([0, 1]);
+	for (const list of [companyRuns, walkRuns, enduranceRuns])
+		expect(list.map(({ place }) => place)).toEqual([1]);
+	expect(visits).toHaveLength(2);
+	const inTurn = [...visits, ...verdictRuns, ...companyRuns, ...walkRuns, ...enduranceRuns];
+	expect(inTurn.map(turnOf)).toEqual([1, 2, 3, 4, 5, 6, 7]);
 	expect(nextStep(more)).toEqual({ kind: 'backToKit' });
 });
 
@@ -78,6 +88,10 @@ test('the run that answers takes the time that there is, and never less than its
 	expect(
 		beginRun(after(asked, { kind: 'minutes', minutes: 5 }), { kind: 'verdict', place: 0 }).observedMs,
 	).toBe(310_000);
+	expect(beginRun(asked, { kind: 'endurance', place: 0 })).toMatchObject({
+		profile: 'long',
+		observedMs: 1_800_000,
+	});
 	expect(beginRun(asked, { kind: 'walk', place: 0 })).toMatchObject({
 		profile: 'brief',
 		observedMs: 120_000,

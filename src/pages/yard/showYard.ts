@@ -69,6 +69,7 @@ function partOf({ run, yard: { check } }: ConsoleState, turned: Turn): Part {
 		case 'verdict':
 		case 'company':
 		case 'walk':
+		case 'endurance':
 			return 'look';
 		case 'backToKit':
 			return turned ?? 'answer';
@@ -195,6 +196,10 @@ function showAnswer(check: YardCheck, { order }: YardHands): void {
 			[`${name}: a run that answers`, () => order({ kind: 'want', run: 'verdict', place })] as const,
 			[`${name}: while others look on`, () => order({ kind: 'want', run: 'company', place })] as const,
 			[`${name}: walking away and back`, () => order({ kind: 'want', run: 'walk', place })] as const,
+			[
+				`${name}: half an hour, what changes`,
+				() => order({ kind: 'want', run: 'endurance', place }),
+			] as const,
 		]),
 	);
 }
