@@ -74,12 +74,12 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 	const asked = { root: options.out, rig: 'optical', layout: 'scope' } as const;
 	const reference = await requireReference(options.reference, asked);
 	const card = options.card === undefined ? null : await cardOf(options.card, options.decoder);
-	const { clips, unread, mayBeOne } = await readClips(paths, options.decoder);
 	const runId = newRunName('optical', options.name);
 	const recorded =
 		options.recording === undefined
 			? null
 			: await recordingOf(options.recording, { options, runId, startedAt });
+	const { clips, unread, mayBeOne } = await readClips(paths, options.decoder);
 	const folder = await RunFolder.create(options.out, runId);
 	const records = opticalRecords({
 		...{ runId, toolVersion: TOOL_VERSION, startedAt, kit: options.kit, place: options.place ?? null },
@@ -87,7 +87,7 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 			invented: false,
 			profile: options.profile,
 			clips,
-			unread,
+			unread: recorded?.kind === 'notMeasured' ? [...unread, recorded] : unread,
 			mayBeOne,
 			turnedAsMeant: options.turnedAsMeant === true,
 			card: card?.seen ?? null,
@@ -97,11 +97,11 @@ async function optical(paths: readonly string[], options: OpticalOptions): Promi
 	for (const record of withEvents(records, await kitsReference(options, asked)))
 		if (!folder.append(record)) await folder.drained();
 	await folder.close();
-	if (recorded !== null)
+	if (recorded?.kind === 'recorded')
 		await writeRunFile(
 			folder.path,
 			RECORDING_FILE,
-			recorded.map((record) => `${formatRecord(record)}\n`),
+			recorded.records.map((record) => `${formatRecord(record)}\n`),
 		);
 	await layReference(folder.path, reference);
 	const conclusion = await judgeFolder(folder.path, criteria);
@@ -170,15 +170,19 @@ async function readClip(path: string, decoder: ClipDecoder): Promise<OpticalClip
 	const progress = readingProgress(path);
 	const name = basename(path);
 	const open = () => openClip(path, { decoder });
+	const read = () => readOpticalClip({ name, open, progress: progress.show });
+	return await orUnread(path, read).finally(progress.end);
+}
+
+/** A file that cannot be opened or read is one of several: told by name, and the others go on. */
+async function orUnread<T>(path: string, read: () => Promise<T>): Promise<T | UnreadClip> {
 	try {
-		return await readOpticalClip({ name, open, progress: progress.show });
+		return await read();
 	} catch (failure) {
-		// A file that cannot be opened or decoded is one of several: told by name, and the others go on.
 		if (!(failure instanceof OutsideFailure)) throw failure;
+		const name = basename(path);
 		const explanation = `${failure.message} ${failure.advice}`.replaceAll(path, name);
 		return { kind: 'notMeasured', reason: failure.code, explanation, name };
-	} finally {
-		progress.end();
 	}
 }
 
@@ -188,18 +192,24 @@ type RecordingOf = {
 	readonly startedAt: string;
 };
 
+type Recorded = { readonly kind: 'recorded'; readonly records: readonly ObservationRecord[] };
+
+/** Read before the films, which take minutes; one that cannot be read is left out and told, as a film is. */
 async function recordingOf(
 	path: string,
 	{ options, runId, startedAt }: RecordingOf,
-): Promise<readonly ObservationRecord[]> {
+): Promise<Recorded | UnreadClip> {
 	const open = () => openClip(path, { decoder: options.decoder });
-	const source = await open();
-	const seen = await whichCard(source).finally(() => source.close());
-	const card = parseCardSpec({ layout: seen.layout, size: seen.size, seed: 1, difficulty: 'easy' });
 	const progress = readingProgress(path);
-	const { records } = await readRecording(open, {
-		...{ runId, toolVersion: TOOL_VERSION, startedAt, path, card, cardHz: null },
-		...{ place: options.place ?? null, light: options.light ?? null, progress: progress.show },
-	}).finally(progress.end);
-	return records;
+	const read = async (): Promise<Recorded> => {
+		const source = await open();
+		const seen = await whichCard(source).finally(() => source.close());
+		const card = parseCardSpec({ layout: seen.layout, size: seen.size, seed: 1, difficulty: 'easy' });
+		const { records } = await readRecording(open, {
+			...{ runId, toolVersion: TOOL_VERSION, startedAt, path, card, cardHz: null },
+			...{ place: options.place ?? null, light: options.light ?? null, progress: progress.show },
+		});
+		return { kind: 'recorded', records };
+	};
+	return await orUnread(path, read).finally(progress.end);
 }

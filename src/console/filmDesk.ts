@@ -5,7 +5,7 @@
  */
 import { type ChildProcess, spawn } from 'node:child_process';
 import { randomBytes } from 'node:crypto';
-import { createWriteStream } from 'node:fs';
+import { createWriteStream, existsSync } from 'node:fs';
 import { mkdir, rm } from 'node:fs/promises';
 import { constants, setPriority } from 'node:os';
 import { basename, dirname, join } from 'node:path';
@@ -19,6 +19,8 @@ import { resultWords } from './resultWords.ts';
 /** The dot keeps it out of lists of runs. */
 const FOLDER = '.films';
 const KEPT_NAME = /^[0-9a-f]{16}\/[A-Za-z0-9_-][A-Za-z0-9._-]*$/;
+const BY_HAND = 'give the films to `steerworthy optical` on the command line';
+const ENDED = `This computer ended the reading in the middle: was its memory full? Close other programs and judge again, or ${BY_HAND}.`;
 /** Enough for what a command says about one file after the other. */
 const MOST_WORDS = 20_000;
 
@@ -35,6 +37,7 @@ export class FilmDesk {
 	readonly #options: FilmDeskOptions;
 	#state: FilmState = { stage: 'idle' };
 	#child: ChildProcess | null = null;
+	#stopped = false;
 
 	constructor(options: FilmDeskOptions) {
 		this.#options = options;
@@ -60,7 +63,7 @@ export class FilmDesk {
 			throw new OutsideFailure(
 				'cannotWrite',
 				`${safe} did not come whole.`,
-				'Is there room on this laptop’s disk? Then choose the file again, or give its path to `steerworthy optical`.',
+				`Is there room on this laptop’s disk? Then choose the file again, or ${BY_HAND}.`,
 				{ cause },
 			);
 		}
@@ -72,11 +75,11 @@ export class FilmDesk {
 		if (this.#child !== null) throw new RangeError('Films are being read already. Wait, or stop that first.');
 		const runId = this.#options.newRunId();
 		const words = [
-			...['optical', ...films.map((kept) => this.#pathOf(kept)), '--json', '--name', runId],
+			...['optical', ...films.map((kept) => this.#stillHere(kept)), '--json', '--name', runId],
 			...['--out', this.#options.root],
 			...(kit === '' ? [] : [`--kit=${kit}`]),
 			...(place === '' ? [] : [`--place=${place}`]),
-			...(recording === null ? [] : ['--recording', this.#pathOf(recording)]),
+			...(recording === null ? [] : ['--recording', this.#stillHere(recording)]),
 			...(this.#options.criteria === null ? [] : [`--criteria=${this.#options.criteria}`]),
 			...(turnedAsMeant ? ['--turned-as-meant'] : []),
 		];
@@ -84,6 +87,7 @@ export class FilmDesk {
 		this.#state = { stage: 'reading', words: 'looking at the first film' };
 		const child = spawn(program, [...before, ...words], { stdio: ['ignore', 'pipe', 'pipe'] });
 		this.#child = child;
+		this.#stopped = false;
 		if (child.pid !== undefined) setPriority(child.pid, constants.priority.PRIORITY_LOW);
 		let document = '';
 		let said = '';
@@ -97,12 +101,14 @@ export class FilmDesk {
 		});
 		child.on('error', (failure) => this.#end({ stage: 'failed', words: failure.message }));
 		child.on('close', (code, signal) => {
-			if (signal !== null) this.#end({ stage: 'failed', words: 'Stopped.' });
+			if (signal !== null)
+				this.#end({ stage: 'failed', words: this.#stopped ? 'Stopped.' : `${ENDED} (${signal})` });
 			else this.#end(code === 0 ? concluded(document) : { stage: 'failed', words: troubleIn(said) });
 		});
 	}
 
 	stop(): void {
+		this.#stopped = true;
 		this.#child?.kill();
 	}
 
@@ -127,6 +133,14 @@ export class FilmDesk {
 		if (!KEPT_NAME.test(kept)) throw new RangeError('A film did not come whole: choose it again.');
 		return join(this.#options.root, FOLDER, kept);
 	}
+
+	/** A page may stand open from before the console was started anew. */
+	#stillHere(kept: string): string {
+		const path = this.#pathOf(kept);
+		if (!existsSync(path))
+			throw new RangeError(`${basename(path)} is no longer here: leave it out and choose it again.`);
+		return path;
+	}
 }
 
 function concluded(document: string): FilmState {
@@ -135,7 +149,7 @@ function concluded(document: string): FilmState {
 	} catch {
 		return {
 			stage: 'failed',
-			words: 'The films were judged, but the answer did not come whole: look among the runs.',
+			words: 'The films were judged, but the answer did not come whole: look among the runs and kits.',
 		};
 	}
 }
@@ -143,5 +157,5 @@ function concluded(document: string): FilmState {
 /** What the command said besides how far it had come. */
 function troubleIn(said: string): string {
 	const lines = said.split('\n').filter((line) => line.trim() !== '' && !/^\d+ % /.test(line));
-	return lines.join('\n') || 'The films could not be judged.';
+	return lines.join('\n') || `The films could not be judged, and nothing was said why: ${BY_HAND}.`;
 }

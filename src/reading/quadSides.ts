@@ -1,5 +1,6 @@
 /** The sides of a marker's frame: a curve through its edge at sub-pixel places, between two rough corners, and where two of them meet. */
 import type { LumaPlane } from '../imaging/planes.ts';
+import { leastSquares } from '../statistics/linearSystem.ts';
 import type { Point } from './opticalTypes.ts';
 
 /** The straight line through a side's ends, and how its middle is pushed out. */
@@ -88,43 +89,18 @@ function fitParabola(
 	found: readonly [along: number, off: number][],
 ): { atStart: number; atEnd: number; height: number } | null {
 	let kept = found;
-	let fit: readonly [number, number, number] | null = null;
+	let [p, q, r] = [0, 0, 0];
 	for (let round = 0; round < 3; round++) {
 		if (kept.length < EDGE_PLACES / 2) return null;
-		fit = solveParabola(kept);
-		if (fit === null) return null;
-		const [p, q, r] = fit;
+		[p = 0, q = 0, r = 0] = leastSquares(
+			kept.map(([along]) => [1, along, 4 * along * (1 - along)]),
+			kept.map(([, off]) => off),
+		);
 		const offs = found.map(([along, off]) => Math.abs(off - p - q * along - r * 4 * along * (1 - along)));
 		const middle = [...offs].sort((a, b) => a - b)[offs.length >> 1]!;
 		kept = found.filter((_, i) => offs[i]! <= Math.max(0.35, 3 * middle));
 	}
-	if (fit === null) return null;
-	const [p, q, r] = fit;
 	return { atStart: p, atEnd: p + q, height: r };
-}
-
-function solveParabola(
-	points: readonly [along: number, off: number][],
-): readonly [number, number, number] | null {
-	const rows = [0, 1, 2].map(() => [0, 0, 0, 0]);
-	for (const [along, off] of points) {
-		const shape = [1, along, 4 * along * (1 - along)];
-		for (let i = 0; i < 3; i++) {
-			for (let j = 0; j < 3; j++) rows[i]![j]! += shape[i]! * shape[j]!;
-			rows[i]![3]! += shape[i]! * off;
-		}
-	}
-	for (let i = 0; i < 3; i++) {
-		const pivot = rows[i]![i]!;
-		if (Math.abs(pivot) < 1e-9) return null;
-		for (let k = 0; k < 4; k++) rows[i]![k]! /= pivot;
-		for (let j = 0; j < 3; j++) {
-			if (j === i) continue;
-			const factor = rows[j]![i]!;
-			for (let k = 0; k < 4; k++) rows[j]![k]! -= factor * rows[i]![k]!;
-		}
-	}
-	return [rows[0]![3]!, rows[1]![3]!, rows[2]![3]!];
 }
 
 /** Where the straight lines of two sides cross; null for parallels. */

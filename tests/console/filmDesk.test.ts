@@ -30,6 +30,12 @@ test('a film is kept under a harmless name, and only what was kept can be judged
 	expect(readFileSync(join(root, '.films', kept), 'utf8')).toBe('film');
 	for (const name of ['../secret.mp4', '/etc/hosts', `${kept}/..`, `--out=${root}`])
 		expect(() => desk.begin({ ...order, films: [name] })).toThrow(RangeError);
+	// A page that stood open while the console was started anew.
+	const gone = kept.replace('a-film', 'b-film');
+	for (const names of [{ films: [gone] }, { films: [kept], recording: gone }])
+		expect(() => desk.begin({ ...order, ...names })).toThrow(
+			/^b-film-.mp4 is no longer here.*choose it again/,
+		);
 	await desk.close();
 	expect(readdirSync(root)).toEqual([]);
 });
@@ -68,6 +74,12 @@ test('an order is stopped, and an answer that is none is told', async () => {
 	slow.desk.begin({ ...order, films: [await slow.desk.keep('a.mp4', bytes())] });
 	slow.desk.stop();
 	expect(await ended(slow.desk)).toEqual({ stage: 'failed', words: 'Stopped.' });
+	const killed = deskOf('process.kill(process.pid, "SIGKILL")');
+	killed.desk.begin({ ...order, films: [await killed.desk.keep('a.mp4', bytes())] });
+	expect(await ended(killed.desk)).toMatchObject({
+		stage: 'failed',
+		words: expect.stringMatching(/memory full\?.*`steerworthy optical` on the command line\. \(SIGKILL\)/),
+	});
 	const odd = deskOf('console.log("{}")');
 	odd.desk.begin({ ...order, films: [await odd.desk.keep('a.mp4', bytes())] });
 	expect(await ended(odd.desk)).toMatchObject({

@@ -56,7 +56,7 @@ export function codecNotHere(path: string, codec: string, by: string): OutsideFa
 	return new OutsideFailure(
 		'codecNotHere',
 		`${path} is coded in ${codec}, which ${by} cannot decode here.`,
-		'Film or record in H.264 or HEVC, or install ffmpeg so that it is found on the PATH and try --decoder ffmpeg.',
+		'Film or record in H.264 or HEVC, or install ffmpeg 5.1 or later so that it is found on the PATH.',
 	);
 }
 

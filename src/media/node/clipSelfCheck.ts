@@ -57,6 +57,6 @@ function selfCheckFailed(wrong: number, readBy: string): OutsideFailure {
 	return new OutsideFailure(
 		'selfCheckFailed',
 		`${readBy} gives pictures and times that do not belong together on this computer: ${wrong} of ${SELF_CHECK_PICTURES} wrong in a made clip.`,
-		'Nothing it reads may be believed. Use the other decoder (--decoder library or --decoder ffmpeg), or install the packages again.',
+		'Nothing it reads may be believed. Name the other decoder on the command line (--decoder library or --decoder ffmpeg), or install the packages again.',
 	);
 }

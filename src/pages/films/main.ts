@@ -8,6 +8,8 @@ import { element, fill, items, make, setHidden, setText, terms } from '../consol
 const ASK = '/ask/films';
 const LOOK_EVERY_MS = 1000;
 const MEGABYTE = 1e6;
+const NO_ANSWER =
+	'The console does not answer. Start it again (npm start), load this page anew and choose the films again.';
 
 type Film = {
 	readonly file: File;
@@ -94,7 +96,7 @@ async function hand(film: Film): Promise<void> {
 			film.kept === null ? (textOf(said, 'failed') ?? 'It did not come whole.') : 'handed over';
 	} catch {
 		state.textContent =
-			'It could not be handed over: is the console still open? Leave it out and choose it again.';
+			'It could not be handed over: is the console still open? Leave it out and choose it again, or give it to “steerworthy optical” on the command line.';
 	}
 	mayJudge();
 }
@@ -116,9 +118,11 @@ async function judge(): Promise<void> {
 		place: element('place', HTMLInputElement).value.trim(),
 		turnedAsMeant: element('turned', HTMLInputElement).checked,
 	};
-	const answer = await fetch(`${ASK}/judge`, { method: 'POST', body: JSON.stringify(order) });
-	if (answer.ok) await look();
-	else setText('state', textOf(await answer.json(), 'failed') ?? 'The console did not answer.');
+	const answer = await fetch(`${ASK}/judge`, { method: 'POST', body: JSON.stringify(order) }).catch(
+		() => null,
+	);
+	if (answer === null || answer.ok) await look();
+	else setText('state', textOf(await answer.json(), 'failed') ?? NO_ANSWER);
 }
 
 /** Asks how far it has come, again and again while films are read. */
@@ -129,7 +133,7 @@ async function look(): Promise<void> {
 	setHidden('stop', !reading);
 	if (reading) element('judge', HTMLButtonElement).disabled = true;
 	else mayJudge();
-	if (state === null) return setText('state', 'The console does not answer. Start it again.');
+	if (state === null) return setText('state', NO_ANSWER);
 	if (state.stage === 'idle') return;
 	if (state.stage === 'done') {
 		setText('state', '');
@@ -156,6 +160,8 @@ function show(result: Result): void {
 	);
 	fill('figures', terms(result.figures));
 	fill('warnings', items(result.warnings));
+	// Where there is no answer yet, what was left out and why is what is looked for first.
+	element('more', HTMLDetailsElement).open = result.fitness === 'undetermined';
 	element('report', HTMLAnchorElement).href = result.reportUrl;
 	setHidden('result', false);
 	element('result', HTMLElement).scrollIntoView();
