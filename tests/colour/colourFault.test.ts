@@ -97,6 +97,19 @@ test('a change of no known signature is called unexplained, an even loss of ligh
 	}
 });
 
+test('a wrong matrix under dimmed light and a bent tone curve is not called a wrong range as well', () => {
+	// The slightest misfit that the two faults together would take up: less by 0.1 of what the matrix and a tint leave.
+	const dimmed = gained([0.71, 0.71, 0.71]).map(
+		(rgb) => rgb.map((code) => 255 * (code / 255) ** 0.907) as unknown as Rgb,
+	);
+	const seen = dimmed.map((rgb) =>
+		yCbCrToRgb(rgbToYCbCr(rgb, encoding('601', 'full')), encoding('709', 'full')),
+	);
+	const finding = findColourFault(drawn, seen);
+	expect(finding).toMatchObject({ kind: 'named', fault: 'matrix' });
+	expect(finding.kind === 'named' && finding.words).not.toMatch(/range/);
+});
+
 test('pictures of two exposures taken together are no fault of colour either', () => {
 	const [bright, dim] = [gained([0.9, 0.8, 0.6]), gained([0.4, 0.36, 0.27])];
 	const both = bright.map((rgb, i): Rgb => {
