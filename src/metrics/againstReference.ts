@@ -124,16 +124,16 @@ const MEASURES: readonly Asked[] = [
 		unit: 'c/px',
 		of: from('sharpness', (m) => m.mtf10CyPx),
 	},
-	{
+	...(['nearMtf50CyPerMm', 'nearMtf50CyPx'] as const).map((key) => ({
 		name: 'fine detail nearer the middle, MTF50',
-		unit: 'c/mm',
-		of: picture((m) => m.centreAndEdge?.nearMtf50CyPerMm),
-	},
-	{
+		unit: key === 'nearMtf50CyPx' ? 'c/px' : 'c/mm',
+		of: centreOrEdge(key),
+	})),
+	...(['farMtf50CyPerMm', 'farMtf50CyPx'] as const).map((key) => ({
 		name: 'fine detail towards the edge, MTF50',
-		unit: 'c/mm',
-		of: picture((m) => m.centreAndEdge?.farMtf50CyPerMm),
-	},
+		unit: key === 'farMtf50CyPx' ? 'c/px' : 'c/mm',
+		of: centreOrEdge(key),
+	})),
 	{ name: 'overshoot', unit: 'of the step', floor: 0.01, of: from('sharpness', (m) => m.overshootRatio) },
 	{ name: 'smallest line seen', unit: 'mm or px', of: picture((m) => m.smallestSeen?.width) },
 	{
@@ -167,6 +167,11 @@ const MEASURES: readonly Asked[] = [
 		of: picture((m) => (m.motion?.pulse.kind === 'measured' ? m.motion.pulse.keptRatio : null)),
 	},
 ];
+
+/** Of a printed card by its millimetres, of a card read unscaled by its pixels. */
+function centreOrEdge(key: string): Reading {
+	return picture(({ centreAndEdge }) => new Map(Object.entries(centreAndEdge ?? {})).get(key));
+}
 
 /** What counts for what can be made out: pixels alone rise as the scope goes nearer or the camera has fewer of them. */
 function cardDetail({ sharpness, fidelity }: Metrics): number | null {

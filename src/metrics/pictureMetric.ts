@@ -95,6 +95,12 @@ export type Motion = {
 	readonly pictureCount: number;
 };
 
+/** Of a printed card in cycles a millimetre of it, of a card read unscaled in cycles a pixel. */
+type CentreAndEdge = { readonly nearRatio: number; readonly farRatio: number; readonly keptRatio: number } & (
+	| { readonly nearMtf50CyPerMm: number; readonly farMtf50CyPerMm: number }
+	| { readonly nearMtf50CyPx: number; readonly farMtf50CyPx: number }
+);
+
 /** The same card by the scope's own light, bright and dim. */
 export type SeenByLight = {
 	readonly light: 'bright' | 'dim';
@@ -164,16 +170,7 @@ export type Fidelity = {
 		| { readonly pxPerMm: number; readonly widthMm: number | null; readonly bendRatio: number }
 		| undefined;
 	/** Edges nearest the picture's middle and farthest out, of the way to its corner; left out where they lie about as far out. */
-	readonly centreAndEdge?:
-		| {
-				readonly nearRatio: number;
-				readonly farRatio: number;
-				/** Cycles a millimetre of the card. */
-				readonly nearMtf50CyPerMm: number;
-				readonly farMtf50CyPerMm: number;
-				readonly keptRatio: number;
-		  }
-		| undefined;
+	readonly centreAndEdge?: CentreAndEdge | undefined;
 	/** Bright first; left out where the light was not said. */
 	readonly byLight?: readonly SeenByLight[] | undefined;
 	/** Left out where the card had no moving edges. */

@@ -37,8 +37,9 @@ export const detailSchema = z.object({
 				mtf10CyPx: z.number().positive().nullable(),
 				overshootRatio: z.number().nonnegative(),
 				referenceMtf50CyPx: z.number().positive().nullable(),
-				/** Of a printed card: pixels to its millimetre there, and how far off the picture's middle, of the way to a corner. */
+				/** Of a printed card: pixels to its millimetre there. */
 				pxPerMm: z.number().positive().optional(),
+				/** How far off the picture's middle, of the way to a corner. */
 				fieldRatio: z.number().nonnegative().optional(),
 			}),
 		)

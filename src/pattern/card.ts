@@ -31,4 +31,4 @@ export type CardSpec = {
 };
 
 /** The layout and its edition as one byte of the code strip: layout in the upper half, edition in the lower. */
-export const layoutMarks: Readonly<Record<Layout, number>> = { link: 0x11, scope: 0x21 };
+export const layoutMarks: Readonly<Record<Layout, number>> = { link: 0x12, scope: 0x21 };

@@ -1,6 +1,7 @@
 /**
- * Still fine detail: a slanted edge, line groups, fine red branches on pink, rings that narrow outwards and a smooth ramp.
- * The edge and the line groups are measured (reading/linkDetail.ts); the rest is for the eye.
+ * Still fine detail: slanted edges, two near the middle of the picture and two out towards its lower corners, one of each standing and one
+ * lying; groups of red lines on pink; and for the eye fine red branches, a smooth ramp and rings that narrow outwards. Edges and line groups
+ * are measured (reading/linkDetail.ts). Both inner edges lie equally far off the picture's middle, and both outer ones.
  */
 import type { Rgb } from '../colour/rgb.ts';
 import type { Rect } from '../imaging/rect.ts';
@@ -11,60 +12,85 @@ import { noiseAt } from './noise.ts';
 const PALE = 214;
 const DEEP = 44;
 const PINK: Rgb = [214, 148, 140];
-const BRANCH: Rgb = [160, 52, 58];
+const RED: Rgb = [160, 52, 58];
+
+/** Of the part nearest to the picture's middle: edges above, then branches, then the ramp. In units. */
+const INNER_UNITS = 7;
+const RAMP_UNITS = 2;
 
 /** Draws all of it; the same `seed` draws the same branches. */
 export function drawDetail(canvas: Canvas, geometry: CardGeometry, seed: number): void {
-	drawSlantedEdge(canvas, edgePanel(geometry));
+	for (const edge of stillEdges(geometry)) drawSlantedEdge(canvas, edge);
 	drawLineGroups(canvas, geometry);
-	drawBranches(canvas, panelAt(geometry, 30, 20), seed);
-	drawRings(canvas, panelAt(geometry, 51, 14));
-	drawRamp(canvas, panelAt(geometry, 66, 12));
+	const { detail, unitPx } = geometry;
+	const unitsDown = Math.floor(detail.heightPx / unitPx);
+	const top = INNER_UNITS + 1;
+	drawBranches(canvas, panelAt(geometry, [30, top], [18, unitsDown - RAMP_UNITS - top]), seed);
+	drawRamp(canvas, panelAt(geometry, [30, unitsDown - RAMP_UNITS], [18, RAMP_UNITS]));
+	drawRings(canvas, panelAt(geometry, [50, 0], [12, unitsDown]));
 }
 
-/** The whole field of the slanted edge, which stands in its middle. */
-export function edgePanel(geometry: CardGeometry): Rect {
-	return panelAt(geometry, 0, 14);
+/** A slanted edge and its whole field, in whose middle it stands or lies. `across` is along the rows, as an edge that stands is measured. */
+export type StillEdge = { readonly place: string; readonly axis: 'across' | 'down'; readonly rect: Rect };
+
+export function stillEdges(geometry: CardGeometry): StillEdge[] {
+	const unitsDown = Math.floor(geometry.detail.heightPx / geometry.unitPx);
+	return [
+		{ place: 'lower left', axis: 'across', rect: panelAt(geometry, [0, 0], [14, unitsDown]) },
+		{ place: 'left of the middle', axis: 'across', rect: panelAt(geometry, [30, 0], [8, INNER_UNITS]) },
+		{ place: 'right of the middle', axis: 'down', rect: panelAt(geometry, [40, 0], [8, INNER_UNITS]) },
+		{ place: 'lower right', axis: 'down', rect: panelAt(geometry, [64, 0], [14, unitsDown]) },
+	];
 }
 
-function panelAt({ detail, unitPx }: CardGeometry, x: number, width: number): Rect {
+type Units = readonly [across: number, down: number];
+
+function panelAt({ detail, unitPx }: CardGeometry, [x, y]: Units, [width, height]: Units): Rect {
 	return {
 		xPx: detail.xPx + x * unitPx,
-		yPx: detail.yPx,
+		yPx: detail.yPx + y * unitPx,
 		widthPx: width * unitPx,
-		heightPx: Math.floor(detail.heightPx / unitPx) * unitPx,
+		heightPx: height * unitPx,
 	};
 }
 
-/** Rows per pixel that the edge moves sideways: about 5.7 degrees off upright, as slanted-edge methods want. */
+/** Pixels along the edge to each that it moves aside: about 5.7 degrees off upright or level, as slanted-edge methods want. */
 const SLANT = 10;
 
-function drawSlantedEdge(canvas: Canvas, panel: Rect): void {
-	const middle = (panel.widthPx >> 1) - Math.floor(panel.heightPx / (2 * SLANT));
-	for (let row = 0; row < panel.heightPx; row++) {
-		const edge = middle * SLANT + row;
-		for (let column = 0; column < panel.widthPx; column++) {
-			// The share of this pixel that lies right of the edge, in tenths.
-			const covered = Math.min(SLANT, Math.max(0, (column + 1) * SLANT - edge));
+function drawSlantedEdge(canvas: Canvas, { axis, rect }: StillEdge): void {
+	const stands = axis === 'across';
+	const [alongPx, acrossPx] = stands ? [rect.heightPx, rect.widthPx] : [rect.widthPx, rect.heightPx];
+	const middle = (acrossPx >> 1) - Math.floor(alongPx / (2 * SLANT));
+	for (let along = 0; along < alongPx; along++) {
+		const edge = middle * SLANT + along;
+		for (let across = 0; across < acrossPx; across++) {
+			// The share of this pixel that lies beyond the edge, in tenths.
+			const covered = Math.min(SLANT, Math.max(0, (across + 1) * SLANT - edge));
 			const level = DEEP + Math.floor(((PALE - DEEP) * covered + SLANT / 2) / SLANT);
-			setGrey(canvas, { xPx: panel.xPx + column, yPx: panel.yPx + row, level });
+			const [dx, dy] = stands ? [across, along] : [along, across];
+			setGrey(canvas, { xPx: rect.xPx + dx, yPx: rect.yPx + dy, level });
 		}
 	}
 }
 
 const LINE_WIDTHS_PX = [1, 2, 3, 4, 6, 8] as const;
 
-/** A group of grey lines: it begins with a line, and lines and gaps are `widthPx` wide. */
+/** A group of lines: it begins with a line, and lines and gaps are `widthPx` wide. */
 export type LineGroup = { readonly widthPx: number; readonly axis: 'across' | 'down'; readonly rect: Rect };
-export const LINE_COLOURS: { readonly ground: Rgb; readonly ink: Rgb } = {
-	ground: [PALE, PALE, PALE],
-	ink: [DEEP, DEEP, DEEP],
-};
+/** Red on pink, as vessels are. */
+export const LINE_COLOURS: { readonly ground: Rgb; readonly ink: Rgb } = { ground: PINK, ink: RED };
 
-/** Upper half upright lines, lower half lying ones, a group for each width. */
+function linePanel(geometry: CardGeometry): Rect {
+	return panelAt(geometry, [15, 0], [14, Math.floor(geometry.detail.heightPx / geometry.unitPx)]);
+}
+
+/**
+ * Upper half upright lines, lower half lying ones, a group for each width. Each begins on an even pixel, where colour stored at half the
+ * size keeps lines of 2 px whole; of 1 px it keeps none.
+ */
 export function lineGroups(geometry: CardGeometry): LineGroup[] {
-	const panel = panelAt(geometry, 15, 14);
-	const groupPx = Math.floor(panel.widthPx / LINE_WIDTHS_PX.length);
+	const panel = linePanel(geometry);
+	const groupPx = 2 * Math.floor(panel.widthPx / (2 * LINE_WIDTHS_PX.length));
 	const halfPx = panel.heightPx >> 1;
 	const marginPx = geometry.unitPx >> 2;
 	return LINE_WIDTHS_PX.flatMap((widthPx, group) => {
@@ -78,7 +104,7 @@ export function lineGroups(geometry: CardGeometry): LineGroup[] {
 }
 
 function drawLineGroups(canvas: Canvas, geometry: CardGeometry): void {
-	fillRect(canvas, panelAt(geometry, 15, 14), grey(PALE));
+	fillRect(canvas, linePanel(geometry), pixelWord(PINK));
 	for (const { widthPx, axis, rect } of lineGroups(geometry)) {
 		const lengthPx = axis === 'across' ? rect.widthPx : rect.heightPx;
 		for (let at = 0; at + widthPx <= lengthPx; at += 2 * widthPx) {
@@ -86,17 +112,17 @@ function drawLineGroups(canvas: Canvas, geometry: CardGeometry): void {
 				axis === 'across'
 					? { ...rect, xPx: rect.xPx + at, widthPx }
 					: { ...rect, yPx: rect.yPx + at, heightPx: widthPx };
-			fillRect(canvas, line, grey(DEEP));
+			fillRect(canvas, line, pixelWord(RED));
 		}
 	}
 }
 
-const BRANCHES = 9;
+const BRANCHES = 5;
 
 /** Lines 1 to 3 px thick that wander from left to right: a walk whose slope changes a little at every step. */
 function drawBranches(canvas: Canvas, panel: Rect, seed: number): void {
 	fillRect(canvas, panel, pixelWord(PINK));
-	const ink = pixelWord(BRANCH);
+	const ink = pixelWord(RED);
 	for (let branch = 0; branch < BRANCHES; branch++) {
 		const thickPx = 1 + (branch % 3);
 		const home = Math.floor(((branch + 1) * panel.heightPx) / (BRANCHES + 1)) * 64;
@@ -129,10 +155,11 @@ function drawRings(canvas: Canvas, panel: Rect): void {
 	}
 }
 
+/** From light on the left to dark. */
 function drawRamp(canvas: Canvas, panel: Rect): void {
-	for (let row = 0; row < panel.heightPx; row++) {
-		const level = PALE - Math.floor(((PALE - DEEP) * row) / (panel.heightPx - 1));
-		fillRect(canvas, { ...panel, yPx: panel.yPx + row, heightPx: 1 }, grey(level));
+	for (let column = 0; column < panel.widthPx; column++) {
+		const level = PALE - Math.floor(((PALE - DEEP) * column) / (panel.widthPx - 1));
+		fillRect(canvas, { ...panel, xPx: panel.xPx + column, widthPx: 1 }, grey(level));
 	}
 }
 

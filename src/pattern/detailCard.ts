@@ -39,7 +39,7 @@ export type DetailPatch = {
 };
 
 const PATCH_COLUMNS = 8;
-const PATCH_FIELD: Box = { x: 9, y: 9, width: 27, height: 18 };
+export const PATCH_FIELD: Box = { x: 9, y: 9, width: 27, height: 18 };
 /** Share of a patch left out at each side. */
 const PATCH_MARGIN = 0.25;
 

@@ -42,15 +42,21 @@ export function viewRows({ view, centreAndEdge }: Fidelity): FidelityRow[] {
 			`radial term k1 ${formatNumber(bendRatio, 3)} of the way from middle to corner; ${formatNumber(pxPerMm, 1)} px to a millimetre of the card. An angle needs two distances`,
 		]);
 	}
-	if (centreAndEdge !== undefined) {
-		const { nearRatio, farRatio, nearMtf50CyPerMm, farMtf50CyPerMm, keptRatio } = centreAndEdge;
-		rows.push([
-			'Is it as sharp towards the edge?',
-			`${formatShare(keptRatio)} of the detail nearer the middle`,
-			`MTF50 ${formatNumber(nearMtf50CyPerMm, 2)} at ${formatShare(nearRatio)} and ${formatNumber(farMtf50CyPerMm, 2)} cycles a millimetre at ${formatShare(farRatio)} of the way from middle to corner; nothing on the card lies farther out, so the corner itself is not told: lay the card into a corner for another still`,
-		]);
-	}
+	if (centreAndEdge !== undefined) rows.push(edgeRow(centreAndEdge));
 	return rows;
+}
+
+function edgeRow(seen: NonNullable<Fidelity['centreAndEdge']>): FidelityRow {
+	const printed = 'nearMtf50CyPerMm' in seen;
+	const [near, far, unit] = printed
+		? [formatNumber(seen.nearMtf50CyPerMm, 2), formatNumber(seen.farMtf50CyPerMm, 2), 'millimetre']
+		: [formatNumber(seen.nearMtf50CyPx, 3), formatNumber(seen.farMtf50CyPx, 3), 'pixel'];
+	const beyond = printed ? '; lay the card into a corner for another still to tell the corner itself' : '';
+	return [
+		'Is it as sharp towards the edge?',
+		`${formatShare(seen.keptRatio)} of the detail nearer the middle`,
+		`MTF50 ${near} at ${formatShare(seen.nearRatio)} and ${far} cycles a ${unit} at ${formatShare(seen.farRatio)} of the way from middle to corner${beyond}`,
+	];
 }
 
 export function lightRows({ byLight = [] }: Fidelity): FidelityRow[] {

@@ -63,6 +63,7 @@ const motion = z.strictObject({
 
 const lineWidth = z.strictObject({ width: figure, unit: z.enum(['px', 'mm']) });
 const names = z.array(z.string());
+const centreAndEdge = { nearRatio: figure, farRatio: figure, keptRatio: figure };
 export const fidelity: z.ZodType<Metric<Fidelity>> = metric({
 	fit: z
 		.strictObject({
@@ -111,13 +112,10 @@ export const fidelity: z.ZodType<Metric<Fidelity>> = metric({
 	rimLightRatio: figureOrNull,
 	view: z.strictObject({ pxPerMm: figure, widthMm: figureOrNull, bendRatio: figure }).optional(),
 	centreAndEdge: z
-		.strictObject({
-			nearRatio: figure,
-			farRatio: figure,
-			nearMtf50CyPerMm: figure,
-			farMtf50CyPerMm: figure,
-			keptRatio: figure,
-		})
+		.union([
+			z.strictObject({ ...centreAndEdge, nearMtf50CyPerMm: figure, farMtf50CyPerMm: figure }),
+			z.strictObject({ ...centreAndEdge, nearMtf50CyPx: figure, farMtf50CyPx: figure }),
+		])
 		.optional(),
 	byLight: z
 		.array(

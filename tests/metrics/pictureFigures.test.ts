@@ -118,6 +118,21 @@ describe('of nine edges from the middle to the corner', () => {
 		});
 	});
 
+	test('of a card read unscaled the edges of every picture stand together, by their pixels', () => {
+		const unscaled = (fieldRatio: number, mtf50CyPx: number) => {
+			const { pxPerMm: _, ...edge } = at(fieldRatio, mtf50CyPx);
+			return edge;
+		};
+		// Two that stand are sharper than the two that lie: parted, the middle would tell the one from the other.
+		const picture = [unscaled(0.25, 0.4), unscaled(0.25, 0.2), unscaled(0.75, 0.2), unscaled(0.75, 0.1)];
+		for (const pictures of [1, 2, 5])
+			expect(viewOf(Array.from({ length: pictures }, () => picture).flat())).toEqual({
+				...{ nearRatio: 0.25, farRatio: 0.75, nearMtf50CyPx: expect.closeTo(0.3, 9) },
+				...{ farMtf50CyPx: expect.closeTo(0.15, 9), keptRatio: expect.closeTo(0.5, 9) },
+			});
+		expect(viewOf(picture.slice(1))).toBeUndefined();
+	});
+
 	test('edges that lie equally far out, or too few of them, tell of no centre and edge', () => {
 		const alike = Array.from({ length: 9 }, (_, i) => at(0.3 + i / 200, 0.4));
 		expect(viewOf(alike)).toBeUndefined();

@@ -15,15 +15,15 @@ import { allCards, cardOf } from './cards.ts';
  * edition in `layoutMarks` with it.
  */
 const pinned: Readonly<Record<string, readonly string[]>> = {
-	'1280x720 easy': ['a4f68a8755913f4b', '876bd2fbcb98bc38', '3dde53e8b8b905f0', 'ef34733df9a0b862'],
-	'1280x720 hard': ['8e639458ddf33518', '6d85c9cbd46918ca', '4524bb0669916ddd', '006f975a2096363b'],
-	'1920x1080 easy': ['3291872449b5b3ec', 'c5f6eaee6b77d8e0', '14adaf1851f6c70c', '1d4fcb9329f4b168'],
-	'1920x1080 hard': ['7a96a9154cd82896', '99623d8e846ba4aa', '1edafa737945986e', '9a2aa066448b1ee9'],
-	'1280x960 easy': ['683657a8481de966', '13ef1af11fd6d88f', 'b9c6f9db85a1eb2a', '2a77daafb56134c6'],
-	'1280x960 hard': ['247cd4e8ca01b1fe', 'ec1fa9d21eb086b1', '332b4ffa552e9564', '2e5a9d8901934adf'],
-	'1280x720 motion': ['4b6a2021cc54baa4', '4cc286b5dabb89b7', '36d81fcb64104c56', '5652c9040934e831'],
-	'1920x1080 motion': ['c1405adbc4a3e97c', 'c2ca20129b36fd3e', '1782e39e1c9663de', '1475ee550a57f1b1'],
-	'1280x960 motion': ['16fc079cb249670e', 'b4872d48ef8e27d2', '62f913a6a2a752f0', 'dcf847ce7b8f8701'],
+	'1280x720 easy': ['cf581b55d7027d5a', '5f21a277a9037282', '8d531c4282d95579', '803574e5f9ceb7f8'],
+	'1280x720 hard': ['3575bf31ac4043ea', '7d0826db28e2d998', '977b36809a9c434e', '66bbf3d4b1dd7f1c'],
+	'1920x1080 easy': ['a15a5b7ccda5052e', 'b4b0066a5c9f63c3', '1702fc709876d652', '6f4ff0caae30cc34'],
+	'1920x1080 hard': ['5096080010864a3e', '9e0e9c32af3083a9', '83328e2674f451b4', 'd139380805c40a52'],
+	'1280x960 easy': ['52735a399199df13', '164938eef4a5df97', '0832f027d161ec7f', '586d72a96cf83e7e'],
+	'1280x960 hard': ['04fed47d852433fb', 'a5dbaa3f2ea40ec5', 'b4d11c7e2291185a', '49c7cee7102af380'],
+	'1280x720 motion': ['3a5de9403eae9708', 'fc6e82d2cfd4f726', '4e612363c472e4fb', '860c292c1eaaf053'],
+	'1920x1080 motion': ['81156c5de8ec6a19', '92640f9862d3f8ac', '6fb552f67270b679', 'e7d7f3b76098e565'],
+	'1280x960 motion': ['b622a9779ad182b3', 'a390fb428697c5f7', 'c09aab1a9f9b281d', 'da1b055ce86cd72b'],
 };
 
 const PINNED_FRAMES = [0, 1, 299, FRAME_NUMBERS - 1] as const;

@@ -9,6 +9,7 @@ import { rasterToPlanes } from '../../src/imaging/rasterToPlanes.ts';
 import { loadCodecLibrary } from '../../src/media/node/codecLibrary.ts';
 import { openH264Decoder } from '../../src/media/node/h264Decoder.ts';
 import { openH264Encoder } from '../../src/media/node/h264Encoder.ts';
+import { viewFigures } from '../../src/metrics/view.ts';
 import type { CardSpec } from '../../src/pattern/card.ts';
 import { createCardPainter } from '../../src/pattern/painter.ts';
 import { cardPatches } from '../../src/pattern/patches.ts';
@@ -76,13 +77,59 @@ test('the colour reading adds less than 1 to the card itself', () => {
 test('the card as drawn keeps all of its detail, and has no noise, no blocks and no bleeding', () => {
 	const drawn = painter.paintPlanes(0);
 	const detail = createLinkDetailReader(SPEC)(drawn, drawn, 0);
-	expect(detail.edges[0]!.mtf50CyPx).toBe(detail.edges[0]!.referenceMtf50CyPx);
-	for (const { lumaRatio, seen } of detail.lines) {
+	expect(detail.edges.map(({ place, axis }) => [place, axis])).toEqual([
+		['lower left', 'across'],
+		['left of the middle', 'across'],
+		['right of the middle', 'down'],
+		['lower right', 'down'],
+	]);
+	for (const { mtf50CyPx, referenceMtf50CyPx } of detail.edges) {
+		expect(mtf50CyPx).toBe(referenceMtf50CyPx);
+		// One slope, one pair of greys: the same detail at every place.
+		expect(Math.abs(mtf50CyPx / detail.edges[0]!.mtf50CyPx - 1)).toBeLessThan(0.03);
+	}
+	for (const { width, lumaRatio, chromaRatio, seen, seenByColour } of detail.lines) {
 		expect(lumaRatio).toBeCloseTo(1, 1);
 		expect(seen).toBe(true);
+		// Colour is stored at half the size: a line of one pixel has none of its own.
+		expect(seenByColour).toBe(width > 1);
+		if (width === 1) expect(chromaRatio).toBeLessThan(0.02);
+		// A line of three that begins on an even pixel is stored as 1, 1/2, 0: three quarters of its wave (computed).
+		else expect(chromaRatio).toBeGreaterThan(0.74);
 	}
 	expect(detail.noise.map(({ fixedPatternRatio }) => fixedPatternRatio)).toEqual(Array(8).fill(0));
 	expect([detail.blockinessRatio, detail.chromaBleedRatio]).toEqual([1, 0]);
+});
+
+test('a picture that softens towards its corners is as sharp as drawn in the middle, and less at the edge', () => {
+	const soft = copied(painter.paintPlanes(0));
+	const { y } = painter.paintPlanes(0);
+	for (let row = 480; row < 720; row++)
+		for (const column of [...Array(300).keys()].flatMap((i) => [8 + i, 1271 - i])) {
+			let sum = 0;
+			for (let dy = -2; dy <= 2; dy++)
+				for (let dx = -2; dx <= 2; dx++)
+					sum += y[Math.min(719, row + dy) * 1280 + Math.min(1279, column + dx)]!;
+			soft.y[row * 1280 + column] = Math.round(sum / 25);
+		}
+	const look = createLinkDetailReader(SPEC)(soft, painter.paintPlanes(0), 0);
+	const seen = viewFigures([{ segment: 0, frameNumber: 0, atMs: 0, ...look }]).centreAndEdge;
+	if (seen === undefined || !('nearMtf50CyPx' in seen)) throw new Error('no centre and edge');
+	expect(seen.nearMtf50CyPx).toBeCloseTo(look.edges[1]!.referenceMtf50CyPx!, 2);
+	expect(seen.nearRatio).toBeLessThan(0.3);
+	expect(seen.farRatio).toBeGreaterThan(0.7);
+	// A mean over five pixels leaves half of the contrast at 0.12 cycles a pixel (computed), the drawn edge at over 0.4.
+	expect(seen.keptRatio).toBeLessThan(0.4);
+});
+
+test('lines whose colour was taken away keep their light, and are no longer told by their redness', () => {
+	const grey = copied(painter.paintPlanes(0));
+	for (const plane of [grey.u, grey.v]) plane.fill(128);
+	for (const line of createLinkDetailReader(SPEC)(grey, painter.paintPlanes(0), 0).lines) {
+		expect(line.seen).toBe(true);
+		expect(line.seenByColour).toBe(false);
+		expect(line.chromaRatio).toBeLessThan(0.01);
+	}
 });
 
 test('chroma shifted by ten pixels is read as bleeding', () => {

@@ -60,7 +60,7 @@ test('a film of the printed card on the tablet tells its detail, and beside an e
 	expect(fidelity.motionUntold).toMatchObject({ reason: 'throughALens' });
 	const page = readFileSync(join(out, 'before', 'report.html'), 'utf8');
 	expect(page).toContain('What does movement cost?');
-	expect(page).toContain('lay the card into a corner for another still');
+	expect(page).toContain('lay the card into a corner for another still to tell');
 
 	const after = await optical('after', [0.9, 0.7, 0.5], ['--reference', 'before']);
 	expect(after.code, after.stderr).toBe(0);

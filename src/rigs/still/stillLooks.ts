@@ -10,6 +10,7 @@ import { CARD_HEIGHT_MM, CARD_WIDTH_MM } from '../../pattern/detailCard.ts';
 import type { CardPose } from '../../reading/cardPose.ts';
 import { readPatchNoise } from '../../reading/detailCardNoise.ts';
 import { type ReferenceEdges, readDetail } from '../../reading/detailCardReading.ts';
+import { readPaperBleed } from '../../reading/paperBleed.ts';
 import { chartBox, type ReferenceChart } from '../../reading/referenceChart.ts';
 import type { PlacedChart, StillReading } from './stillReading.ts';
 
@@ -20,6 +21,8 @@ type LookOptions = {
 	readonly lights: readonly Light[] | null;
 	readonly chart: PlacedChart | null;
 	readonly edges: ReferenceEdges | null;
+	/** The pictures' pixels are the kit's own; left out of a film of its tablet, whose colours run in the phone as well. */
+	readonly ownPixels?: true;
 	/** Where in the run they stand. */
 	readonly segment: number;
 	readonly atMs: number;
@@ -38,6 +41,8 @@ export function stillLooks(readings: readonly StillReading[], options: LookOptio
 			chart === null
 				? {
 						...readDetail(rasters, reading.pose, options.edges),
+						chromaBleedRatio:
+							options.ownPixels === true ? readPaperBleed(reading.raster, reading.pose) : null,
 						...seenFrom(reading, options.distancesMm?.[i] ?? null),
 					}
 				: { ...NO_DETAIL, noise: chartNoise(rasters, reading.pose, chart.chart) };

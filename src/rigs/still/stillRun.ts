@@ -59,7 +59,8 @@ export function runStill(options: StillOptions, record: (record: ObservationReco
 	record(headerOf(options, { patches: patchesOf(drawn, reference), control }));
 	record({ kind: 'segment', segment: 0, startMs: 0, warmUpUntilMs: 0 });
 	const edges = edgesOf(options, reference);
-	for (const look of stillLooks(readings, { ...options, edges, segment: 0, atMs: 0 })) record(look);
+	for (const look of stillLooks(readings, { ...options, edges, ownPixels: true, segment: 0, atMs: 0 }))
+		record(look);
 	record({ kind: 'segmentEnd', segment: 0, endMs: 0, reason: 'runEnd' });
 	record({ kind: 'end', atMs: 0, reason: 'runEnd' });
 	return stillNotes(readings, options.chart);

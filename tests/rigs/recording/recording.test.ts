@@ -8,6 +8,8 @@ import { type ClipPlan, openClipWriter, WRITTEN_TICKS_HZ } from '../../../src/me
 import { measureRun } from '../../../src/metrics/measureRun.ts';
 import { placeRun } from '../../../src/observations/placeRun.ts';
 import type { CardSpec } from '../../../src/pattern/card.ts';
+import { encodeFrameNumber } from '../../../src/pattern/frameCode.ts';
+import { cardGeometry } from '../../../src/pattern/geometry.ts';
 import { createCardPainter } from '../../../src/pattern/painter.ts';
 import { type RecordingOptions, readRecording } from '../../../src/rigs/recording/recording.ts';
 import { whichCard } from '../../../src/rigs/recording/whichCard.ts';
@@ -218,4 +220,27 @@ test('what cannot be read says what it saw and what to do', async () => {
 	await expect(judged(standing)).rejects.toMatchObject({ code: 'cardStands' });
 	const strange = painted(scope, whole(20));
 	await expect(judged(strange)).rejects.toMatchObject({ code: 'cardNotFound' });
+});
+
+test('a link card of another edition is called that, and not taken for a card that was not found', async () => {
+	const { code } = cardGeometry(link);
+	const planes = createCardPainter(link).paintPlanes(0);
+	const bits = encodeFrameNumber(7, 0x11);
+	for (let row = 0; row < code.rect.heightPx; row++)
+		for (let column = 0; column < code.rect.widthPx; column++) {
+			const light = (bits[Math.floor(column / code.cellPx)] === 1) === row < code.cellPx;
+			planes.y[(code.rect.yPx + row) * planes.yStride + code.rect.xPx + column] = light ? 220 : 30;
+		}
+	const source = painted(link, whole(3));
+	const other: ClipSource = {
+		...source,
+		async *frames() {
+			for await (const frame of source.frames()) yield { ...frame, luma: lumaOf(planes) };
+		},
+	};
+	expect(await whichCard(source)).toMatchObject({ layout: 'link' });
+	await expect(whichCard(other)).rejects.toMatchObject({
+		code: 'cardNotFound',
+		message: expect.stringMatching(/another version/),
+	});
 });
