@@ -14,7 +14,7 @@ const BENCHES: Readonly<Record<string, readonly string[]>> = {
 	decision: ['decision', 'forecast'],
 	optical: ['optical', 'opticalPixels', 'opticalMarkers', 'opticalSession', 'opticalSpeed'],
 	register: ['register'],
-	risk: ['decisionRisk', 'sessionRisk'],
+	risk: ['decisionRisk', 'sessionRisk', 'kitHere'],
 	speed: ['floor', 'imagingSpeed', 'codeReading', 'longRun'],
 };
 

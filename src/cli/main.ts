@@ -8,6 +8,7 @@ import { addCompareCommand } from './compareCommand.ts';
 import { addCriteriaCommand } from './criteriaCommand.ts';
 import { EXIT } from './exitCodes.ts';
 import { addHandCommand } from './handCommand.ts';
+import { addHereCommand } from './hereCommand.ts';
 import { addJudgeCommand } from './judgeCommand.ts';
 import { addKitsCommand } from './kitsCommand.ts';
 import { addLensCommand } from './lensCommand.ts';
@@ -37,6 +38,7 @@ for (const add of [
 	addOpticalCommand,
 	addRecordingCommand,
 	addJudgeCommand,
+	addHereCommand,
 	addHandCommand,
 	addRunsCommand,
 	addKitsCommand,
