@@ -16,9 +16,9 @@ export type ThreeFolders = { readonly kit: string; readonly link: string; readon
 export async function kitHereOf(
 	{ kit, link, home }: ThreeFolders,
 	criteria: Criteria,
-	progress: Progress,
+	progress?: Progress,
 ): Promise<KitHere> {
-	progress.show(0, 'reading the three runs');
+	progress?.show(0, 'reading the three runs');
 	const runs = {
 		kit: await readRunFolder(kit),
 		here: await readRunFolder(link),
@@ -28,9 +28,9 @@ export async function kitHereOf(
 	requireRig(runs.here, link, 'link');
 	requireRig(runs.home, home, 'link');
 	const measure = (run: Run): Metrics => measureRun(run, thresholdsOf(criteria));
-	progress.show(0.3, 'setting the link here beside the one at home');
+	progress?.show(0.3, 'setting the link here beside the one at home');
 	const shift = measureLinkShift(runs.here, runs.home);
-	progress.show(0.6, 'adding to the kit what the link adds');
+	progress?.show(0.6, 'adding to the kit what the link adds');
 	return judgeKitHere(
 		{
 			...{ kit: measure(runs.kit), here: measure(runs.here), home: measure(runs.home) },

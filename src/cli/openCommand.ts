@@ -12,6 +12,7 @@ import { judgeFolder, renderReport, writeConclusion } from './conclude.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { EXIT } from './exitCodes.ts';
 import { judgeAgain } from './judgeAgain.ts';
+import { kitHereOf } from './kitHere.ts';
 import { newRunName } from './runName.ts';
 import { RUNS_FOLDER } from './runsCommand.ts';
 import { TOOL_VERSION } from './version.ts';
@@ -72,6 +73,7 @@ async function open(options: OpenOptions): Promise<void> {
 			...registerRoutes({
 				root: options.out,
 				toolVersion: TOOL_VERSION,
+				kitHere: (folders) => kitHereOf(folders, standardCriteria),
 				judgeAgain: async (folder, by) => {
 					const judged = await judgeAgain(folder, by);
 					return {

@@ -30,6 +30,7 @@ const PLACES: readonly (readonly [path: string, name: string])[] = [
 	[REGISTER_PATH, 'Runs and kits'],
 	[`${REGISTER_PATH}/kit`, 'Kits and places'],
 	[`${REGISTER_PATH}/judge`, 'Judge again'],
+	[`${REGISTER_PATH}/here`, 'A kit here'],
 	[`${REGISTER_PATH}/hand`, 'Hand'],
 	[`${REGISTER_PATH}/compare`, 'Compare'],
 	[`${REGISTER_PATH}/sheet`, 'By-hand sheet'],

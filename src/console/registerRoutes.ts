@@ -4,6 +4,7 @@ import { comparePage } from './registerComparePage.ts';
 import { criteriaPage, criteriaSent } from './registerCriteriaPage.ts';
 import { formScript, REGISTER_PATH, sentFields } from './registerFrame.ts';
 import { HAND_PATH, handPage } from './registerHandPage.ts';
+import { HERE_PATH, herePage, type KitHereOf } from './registerHerePage.ts';
 import { JUDGE_PATH, type JudgeAgain, judgePage, judgeSent } from './registerJudgePage.ts';
 import {
 	KIT_PATH,
@@ -23,10 +24,12 @@ export function registerRoutes({
 	root,
 	toolVersion,
 	judgeAgain,
+	kitHere,
 }: {
 	readonly root: string;
 	readonly toolVersion: string;
 	readonly judgeAgain: JudgeAgain;
+	readonly kitHere: KitHereOf;
 }): readonly Route[] {
 	return [
 		{
@@ -80,6 +83,12 @@ export function registerRoutes({
 			path: JUDGE_PATH,
 			heavy: true,
 			answer: ({ body }) => judgeSent({ root, judgeAgain }, sentFields(body)),
+		},
+		{
+			method: 'GET',
+			path: HERE_PATH,
+			heavy: true,
+			answer: ({ query }) => herePage({ root, kitHere }, query),
 		},
 		{ method: 'GET', path: HAND_PATH, answer: ({ query }) => handPage(root, query) },
 		{

@@ -2,7 +2,7 @@
 
 import type { KitHere } from '../verdict/kitHere.ts';
 import type { JudgedLine } from '../verdict/verdict.ts';
-import { LIMITS_CAUTION } from './cautions.ts';
+import { SHORT_CAUTIONS } from './cautions.ts';
 import { formatDuration, formatMs } from './numbers.ts';
 import type { Section } from './wordSection.ts';
 import { ANSWER_WORDS, boundWords, limitWords, STATE_WORDS } from './words.ts';
@@ -21,6 +21,7 @@ export function kitHereSections(here: KitHere): Section[] {
 			items: lineItems(here),
 		},
 		{ title: 'What it cannot know', items: UNKNOWN },
+		{ title: 'Before you go on', items: SHORT_CAUTIONS },
 	];
 }
 
@@ -66,5 +67,4 @@ const UNKNOWN: readonly string[] = [
 	'Whether the scope’s own Wi-Fi does here as our link did: it stands elsewhere, and has its own radio and channel.',
 	'How much another set-up, hour or charge would change it: each of the three runs is one draw.',
 	'It says nothing of recording: for that the kit’s own recording is judged.',
-	LIMITS_CAUTION,
 ];

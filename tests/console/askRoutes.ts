@@ -2,11 +2,14 @@
 
 import { renderReport, writeConclusion } from '../../src/cli/conclude.ts';
 import { judgeAgain } from '../../src/cli/judgeAgain.ts';
+import { kitHereOf } from '../../src/cli/kitHere.ts';
 import { registerRoutes } from '../../src/console/registerRoutes.ts';
+import { standardCriteria } from '../../src/verdict/criteria.ts';
 
 export function routesOf(root: string) {
 	return registerRoutes({
 		...{ root, toolVersion: '0' },
+		kitHere: (folders) => kitHereOf(folders, standardCriteria),
 		judgeAgain: async (folder, by) => {
 			const judged = await judgeAgain(folder, by);
 			return {
