@@ -8,8 +8,6 @@
  */
 import { findColourFault } from '../src/colour/colourFault.ts';
 import type { Rgb } from '../src/colour/rgb.ts';
-import { BT709_LIMITED } from '../src/colour/yCbCr.ts';
-import { measureBlockiness } from '../src/imaging/blockiness.ts';
 import { blockSsim } from '../src/imaging/blockSsim.ts';
 import { lumaOf, type Planes } from '../src/imaging/planes.ts';
 import { rasterToPlanes } from '../src/imaging/rasterToPlanes.ts';
@@ -78,12 +76,19 @@ async function h264Rows(): Promise<Quality[]> {
 		if (decoded === null) return [];
 		const detail = read(decoded, card, 7);
 		const finding = findColourFault(expected, readPatchColours(decoded, CARD).map(cut));
+		const kept = (places: readonly string[]): string => {
+			const ratios = detail.edges
+				.filter(({ place }) => places.includes(place))
+				.map(({ mtf50CyPx, referenceMtf50CyPx }) => mtf50CyPx / (referenceMtf50CyPx ?? 1));
+			return ratios.map((ratio) => ratio.toFixed(3)).join(' ');
+		};
+		const lines = detail.lines.filter(({ width }) => width === 2);
 		rows.push({
 			'kbit/s': bitrateKbps,
-			'MTF50 of drawn': (
-				(detail.edges[0]?.mtf50CyPx ?? 0) / (detail.edges[0]?.referenceMtf50CyPx ?? 1)
-			).toFixed(3),
-			'2 px lines': detail.lines.find(({ width }) => width === 2)?.lumaRatio.toFixed(3) ?? '',
+			'MTF50 of drawn, middle': kept(['left of the middle', 'right of the middle']),
+			corners: kept(['lower left', 'lower right']),
+			'2 px red lines, light': lines.map(({ lumaRatio }) => lumaRatio.toFixed(2)).join(' '),
+			colour: lines.map(({ chromaRatio }) => (chromaRatio ?? 0).toFixed(2)).join(' '),
 			blocks: detail.blockinessRatio?.toFixed(2) ?? '',
 			bleed: detail.chromaBleedRatio?.toFixed(3) ?? '',
 			'mean dE00': finding.meanDeltaE00.toFixed(2),
@@ -133,7 +138,6 @@ function jpegRows(): Quality[] {
 			MTF50: (mtf[mtf.length >> 1] ?? 0).toFixed(3),
 			'0.15 mm, light': line?.lumaRatio.toFixed(2) ?? '',
 			'0.15 mm, colour': line?.chromaRatio?.toFixed(2) ?? '',
-			blocks: measureBlockiness(lumaOf(rasterToPlanes(worn, BT709_LIMITED))).ratio.toFixed(2),
 		};
 	});
 }
