@@ -17,6 +17,7 @@ const PARTS = [
 	'film',
 	'look',
 	'run',
+	'note',
 	'answer',
 	'kit',
 	'done',
@@ -27,10 +28,13 @@ const WAY: readonly (readonly [words: string, parts: readonly Part[]])[] = [
 	['Whose Wi-Fi', ['askWifi']],
 	['How long', ['askMinutes']],
 	['Places', ['askPlaces', 'askChannel']],
-	['Look', ['look', 'run', 'film']],
+	['Look', ['look', 'run', 'note', 'film']],
 	['Answer', ['answer']],
 	['Back to the kit', ['kit', 'done']],
 ];
+
+/** Nothing is on there that could be stopped. */
+const WITHOUT_STOP: readonly Part[] = ['open', 'answer', 'kit', 'done', 'film'];
 
 let shownPart: Part = 'open';
 
@@ -45,7 +49,7 @@ export function showYard(state: ConsoleState, turned: Turn, hands: YardHands): v
 	if (part !== shownPart) scrollTo(0, 0);
 	shownPart = part;
 	setText('name', check?.name ?? '');
-	setHidden('stopBar', ['open', 'answer', 'kit', 'done', 'film'].includes(part));
+	setHidden('stopBar', check?.isStopped === true || WITHOUT_STOP.includes(part));
 	fill('way', check === null ? [] : WAY.map(([title, parts]) => wayItem(title, parts.includes(part))));
 	showKept(kept, hands);
 	if (check === null) return;
@@ -62,6 +66,7 @@ function partOf({ run, yard: { check } }: ConsoleState, turned: Turn): Part {
 	if (check === null) return 'open';
 	if (turned === 'lost') return 'kit';
 	if (check.isMeasuring && run !== null) return 'run';
+	if (check.walkToNote !== null && !check.isMeasuring) return 'note';
 	switch (check.step) {
 		case 'filmInstead':
 			return 'film';
@@ -174,7 +179,7 @@ function showRun({ run, door }: ConsoleState, { next }: YardCheck): void {
 }
 
 function showAnswer(check: YardCheck, { order }: YardHands): void {
-	const { sections, frame, pageUrl, places, isStopped, walkToNote } = check;
+	const { sections, frame, pageUrl, places, isStopped } = check;
 	const [answer, ...others] = sections;
 	element('frame', HTMLElement).className = `frame ${frame}`;
 	const [headline = '', ...because] = answer?.items ?? [];
@@ -188,7 +193,6 @@ function showAnswer(check: YardCheck, { order }: YardHands): void {
 	);
 	element('page', HTMLAnchorElement).href = pageUrl;
 	setHidden('goOn', !isStopped);
-	setHidden('noteForm', walkToNote === null);
 	buttons(
 		'moreList',
 		places.flatMap(({ name }, place) => [
