@@ -161,8 +161,12 @@ async function readClips(paths: readonly string[], decoder: ClipDecoder): Promis
 	if (clips.length > 0) return { ...separated, unread: [...unread, ...left] };
 	throw new OutsideFailure(
 		'noClipRead',
-		unread.map(({ name, explanation }) => `${name}: ${explanation}`).join('\n'),
-		'How to stand, and what the phone must see: the card page (steerworthy card --serve) shows it.',
+		unread
+			.map(({ name, explanation }) =>
+				explanation.startsWith(name) ? explanation : `${name}: ${explanation}`,
+			)
+			.join('\n'),
+		'With these mended or filmed anew give all films of a session together. How to stand, and what the phone must see, shows the card page (steerworthy card --serve).',
 	);
 }
 

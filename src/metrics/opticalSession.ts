@@ -25,7 +25,12 @@ export const NO_FAST_CLIP: NotMeasured = {
 		'In no clip had the pictures on the tablet two frames each to themselves, so the moment at which each came cannot be told. Film at 120 or 240 frames a second, and send the original file.',
 };
 
-type FilmedClip = { readonly segments: Set<number>; observedMs: number; readonly fast: boolean };
+type FilmedClip = {
+	readonly name: string;
+	readonly segments: Set<number>;
+	observedMs: number;
+	readonly fast: boolean;
+};
 
 export function isFilmed({ header }: Run): boolean {
 	return header.rig === 'optical';
@@ -41,13 +46,29 @@ export function missingFromSession(run: Run): string[] {
 		missing.push(
 			`film ${FAST_CLIPS - fast} more at 120 or 240 frames a second, 25 to 30 s each, with the kit's app restarted before each (${fast} of ${FAST_CLIPS} are there)`,
 		);
-	if (longest < ORDINARY_LEAST_MS - ROUNDING_MS)
+	if (!isLong(longest))
 		missing.push(
 			`film both screens at the phone's ordinary rate, in one go, for ${FILM_SECONDS} s or more (${ORDINARY_LEAST_MS / 1000} s must be left without its ends; the longest has ${Math.floor(longest / 1000)} s)`,
 		);
 	if (run.events.some(({ code }) => code === 'sessionsMixed'))
 		missing.push('give the clips of one session together: these show cards of different sessions');
 	return missing;
+}
+
+function isLong(observedMs: number): boolean {
+	return observedMs >= ORDINARY_LEAST_MS - ROUNDING_MS;
+}
+
+/** A fast film that a messenger or an editor brought down to an ordinary rate cannot be told from a short one of that rate. */
+export function ordinaryTooShort(run: Run): Warning[] {
+	return filmedClips(run)
+		.filter(({ fast, observedMs }) => !fast && !isLong(observedMs))
+		.map(({ name, observedMs }) => ({
+			code: 'filmSlow',
+			seen: `${name} has too few frames a second for a fast film, and its ${Math.floor(observedMs / 1000)} s are too few for the long one.`,
+			advice:
+				'If it was filmed at 120 or 240 frames a second, it was brought down on its way: send the original file, by cable or upload.',
+		}));
 }
 
 /** Which films told what, and for which place the delay is quoted. */
@@ -106,7 +127,10 @@ function filmedClips({ events, segments }: Run): FilmedClip[] {
 		const segment = segments.find((each) => each.segment === number);
 		if (segment === undefined) continue;
 		const name = `${code} ${detail ?? ''}`;
-		const clip = clips.get(name) ?? { segments: new Set(), observedMs: 0, fast: code === 'filmedFast' };
+		const clip = clips.get(name) ?? {
+			...{ name: (detail ?? '').replace(/^\d+ /, ''), segments: new Set(), observedMs: 0 },
+			fast: code === 'filmedFast',
+		};
 		if (!clip.segments.has(number)) clip.observedMs += Math.max(0, segment.endMs - segment.startMs);
 		clip.segments.add(number);
 		clips.set(name, clip);

@@ -4,7 +4,7 @@
  */
 import type { Run } from '../observations/run.ts';
 import type { Metric, Orientation, Warning } from './metric.ts';
-import { missingFromSession, sessionSeen } from './opticalSession.ts';
+import { missingFromSession, ordinaryTooShort, sessionSeen } from './opticalSession.ts';
 
 const WORSE_AND_WORSE = ['upright', 'turned', 'mirrored'] as const;
 
@@ -37,6 +37,7 @@ const codes: ReadonlySet<string> = new Set([
 	'filmsMayBeOne',
 	'sessionsMixed',
 	'clipPartlyUsed',
+	'filmCut',
 	'methodsApart',
 	'phaseStands',
 	'phaseUnseen',
@@ -55,6 +56,7 @@ export function clipWarnings(run: Run): Warning[] {
 	return [
 		...sessionSeen(run),
 		...missing,
+		...ordinaryTooShort(run),
 		...standingTogether(run.events).flatMap(({ code, detail }) => {
 			if (code === 'clipStretched' || code === 'clipDamaged')
 				return [{ code, seen: sentence(detail ?? ''), advice: advices[code] }];
@@ -78,8 +80,10 @@ function standingTogether(events: Run['events']): Run['events'] {
 	});
 }
 
+/** A film's name stays as it is written. */
 function sentence(words: string): string {
-	const first = `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
+	const isName = /^\S+\.\w+\b/.test(words);
+	const first = isName ? words : `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
 	return first.endsWith('.') ? first : `${first}.`;
 }
 

@@ -6,7 +6,8 @@
 import type { BudgetLine } from './ageBudget.ts';
 import { measurePiece, type PieceMeasurement } from './clipMeasurement.ts';
 import { assignRoles, type ClipRoles, type Orientation, type RoleTrack } from './clipRoles.ts';
-import { fitLaptopLine, type LinePiece } from './laptopLine.ts';
+import { type FilmCut, findCuts } from './filmCuts.ts';
+import { fitLaptopLine, type LaptopLine, type LinePiece } from './laptopLine.ts';
 import type { ClipReading, NotRead } from './opticalTypes.ts';
 import { meanLead, mostReadoutMs, type ShutterSeen, shutterLine } from './shutter.ts';
 
@@ -34,7 +35,7 @@ export type ClipMeasurement = {
 };
 
 /** At a clip's ends a phone may still be changing its pace; so much is left out without a word. */
-const EDGES_MS = 500;
+const EDGES_MS = 1000;
 /** Phones' crystals (from memory). */
 const CRYSTAL_RATIO = 50e-6;
 /** Of the screen's height, from the middle of the card's scope marker to that of its low one, when the card fills the screen (markerCard.ts). */
@@ -81,7 +82,11 @@ export function measureClip(clip: ClipReading): ClipMeasurement | NotRead {
 			slopeLine(longest),
 		],
 		shutter,
-		warnings: warningsOf(longest, line.leftOutRatio, frameMs * clip.fileMs.length),
+		warnings: [
+			...cutWarnings(findCuts(clip.fileMs, line.pieces)),
+			...leftOutWarnings(line, frameMs * clip.fileMs.length),
+			...warningsOf(longest),
+		],
 	};
 }
 
@@ -148,14 +153,39 @@ function isLong({ durationMs }: PieceMeasurement): boolean {
 	return durationMs >= PHASE_SHOWS_MS;
 }
 
-function warningsOf(longest: PieceMeasurement, leftOutRatio: number, clipMs: number): ClipWarning[] {
-	const warnings: ClipWarning[] = [];
-	if (leftOutRatio > 0.02 && leftOutRatio * clipMs > EDGES_MS)
-		warnings.push({
+function cutWarnings(cuts: readonly FilmCut[]): ClipWarning[] {
+	if (cuts.length === 0) return [];
+	const places = cuts.map(({ atMs, jumpMs }) => {
+		const [at, by] = [atMs, Math.abs(jumpMs)].map((ms) => `${(ms / 1000).toFixed(1)} s`);
+		return `after ${at} the card jumps ${jumpMs > 0 ? 'ahead' : 'back'} by ${by}`;
+	});
+	return [
+		{
+			code: 'filmCut',
+			seen: `the film is cut: ${places.slice(0, 3).join(', ')}${cuts.length > 3 ? ' and so on' : ''}, and nothing is measured across that`,
+			advice: 'Send the original file, uncut; if it is the original, film again in one go.',
+		},
+	];
+}
+
+function leftOutWarnings({ pieces, leftOutRatio }: LaptopLine, clipMs: number): ClipWarning[] {
+	const paces = new Set(pieces.map(({ stretch }) => stretch)).size;
+	if (paces === 1 && (leftOutRatio <= 0.02 || leftOutRatio * clipMs <= EDGES_MS)) return [];
+	const share = `${Math.round(100 * leftOutRatio)} % of the clip`;
+	return [
+		{
 			code: 'clipPartlyUsed',
-			seen: `${Math.round(100 * leftOutRatio)} % of the clip runs at no steady speed, or its card could not be read there, and was left out`,
+			seen:
+				paces > 1
+					? `the clip changes its speed: its steady pieces are used, and ${share} was left out`
+					: `${share} runs at no steady speed, or its card could not be read there, and was left out`,
 			advice: 'Send the original file, filmed at one speed, with the card in the picture all the time.',
-		});
+		},
+	];
+}
+
+function warningsOf(longest: PieceMeasurement): ClipWarning[] {
+	const warnings: ClipWarning[] = [];
 	const { methodsApartMs, budget, unreadRatio, shown, phaseStands } = longest;
 	const { curve } = shown;
 	if (phaseStands && !isLong(longest))

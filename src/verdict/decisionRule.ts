@@ -65,7 +65,12 @@ const rules: Readonly<Record<LineId, (context: LineContext) => Decision>> = {
 function decideOrientation({ shown, turnedDeg, asMeant }: Orientation): Decision {
 	const figure = { reading: Math.abs(turnedDeg), lower: null, upper: null };
 	const by = `${Math.abs(Math.round(turnedDeg))} degrees ${turnedDeg < 0 ? 'anticlockwise' : 'clockwise'}`;
-	if (shown === 'mirrored') return decided('notMet', figure, 'the picture on the tablet is a mirror image');
+	if (shown === 'mirrored')
+		return decided(
+			'notMet',
+			figure,
+			'the picture on the tablet is a mirror image: look for a setting of the kit’s app that mirrors or flips it, and film again',
+		);
 	if (shown === 'upright') return decided('met', figure, 'the picture on the tablet is upright');
 	if (asMeant) return decided('met', figure, `the picture is turned by ${by}, and was said to be meant so`);
 	return undecided(

@@ -41,6 +41,8 @@ export function profileOf(name: ProfileName): Profile {
  */
 const SPELLS_NEEDED = 118;
 const RARE_MS = 600_000;
+/** Less would be told as none. */
+const LEAST_SPELL_SECONDS = 0.05;
 
 /** The shortest run that can speak for spells of that mean length. */
 export function spellsNeedMs(spellMs: number): number {
@@ -57,10 +59,9 @@ export function speaksFor(observedMs: number, profile: Profile): string {
 	if (profile.census) return 'speaks for this file only';
 	if (!(Number.isFinite(observedMs) && observedMs > 0)) return 'speaks for nothing: nothing was observed';
 	const rarer = rarerWords(observedMs);
-	if (profile.spellMs === null) {
+	const spellSeconds = Math.min(profile.spellMs ?? 0, observedMs / SPELLS_NEEDED) / 1000;
+	if (spellSeconds < LEAST_SPELL_SECONDS)
 		return `speaks for no disturbance in particular: too short; ${rarer}`;
-	}
-	const spellSeconds = Math.min(profile.spellMs, observedMs / SPELLS_NEEDED) / 1000;
 	return `speaks for disturbances up to about ${spellSeconds.toFixed(1)} s long; ${rarer}`;
 }
 

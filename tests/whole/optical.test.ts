@@ -71,8 +71,12 @@ test('films of a kit, with its own recording, are one run about the kit that jud
 test('with no clip that says anything there is no run', async () => {
 	const out = emptyFolder();
 	const clip = await drawClip({ tablet: 'frozen' });
-	const { code, stderr } = await steerworthy(['optical', clip, '--name', 'none', '--out', out]);
+	const empty = join(out, 'empty.mp4');
+	writeFileSync(empty, '');
+	const { code, stderr } = await steerworthy(['optical', clip, empty, '--name', 'none', '--out', out]);
 	expect(code).toBe(3);
-	expect(stderr).toMatch(/did not change once in the whole clip/);
+	expect(stderr).toMatch(/^clip\.mp4: The picture on the tablet did not change once in the whole clip/m);
+	expect(stderr).toMatch(/^empty\.mp4 is empty \(zero bytes\)/m);
+	expect(stderr).toMatch(/mended or filmed anew give all films of a session together.*card --serve/);
 	expect(existsSync(join(out, 'none'))).toBe(false);
 });

@@ -24,7 +24,7 @@ function clipNotClosed(path: string): OutsideFailure {
 	return new OutsideFailure(
 		'clipNotClosed',
 		`${path} is a recording that was not closed properly: its table of pictures is missing, so nothing in it can be found.`,
-		'Copy the original again, whole. If it is so in the kit too, its battery or the app ended before the recording was closed: as a record it is lost, and that is a finding.',
+		'Copy the original again, whole. If the original is so too, battery or app ended before it was closed, and it is lost: film again. Of a kit’s own recording that is a finding: as a record it is lost.',
 	);
 }
 

@@ -13,7 +13,7 @@ import { judgeFilmed } from './filmedSession.ts';
 
 function read(path: string) {
 	const open = () => openClip(path, { decoder: 'auto' });
-	return readOpticalClip({ name: 'clip', open, progress: () => {} });
+	return readOpticalClip({ name: 'clip.mp4', open, progress: () => {} });
 }
 
 async function measured(path: string) {
@@ -63,26 +63,40 @@ test('of a clip with a ramp the steady pieces are used; one that never runs stea
 	expect(clip.measured.pieces.map(({ piece }) => piece.stretch)).toEqual([1, 4, 1]);
 	for (const { meanAgeMs, budget } of clip.measured.pieces)
 		expect(Math.abs(meanAgeMs - trueMeanAgeMs(120))).toBeLessThan(1.96 * budget.standardMs);
-	expect(clip.measured.warnings.map(({ code }) => code)).toContain('clipPartlyUsed');
+	expect(clip.measured.warnings.find(({ code }) => code === 'clipPartlyUsed')?.seen).toMatch(
+		/^the clip changes its speed: its steady pieces are used, and \d+ % of the clip was left out/,
+	);
 	const smooth = await refused(await drawClip({ durationMs: 7000, fileMs: (ms) => ms + ms ** 2 / 4000 }));
 	expect(smooth).toMatchObject({ reason: 'ramped' });
 	expect(smooth.explanation).toMatch(/Send the original file/);
 });
 
-test('a clip with a part cut out is two pieces and no jump in age', async () => {
+test('a clip with a part cut out is two pieces and no jump in age, and a person reads where it is cut', async () => {
 	const path = await drawClip({
 		...{ durationMs: 9000, keep: (ms) => ms < 3500 || ms > 5500 },
 		fileMs: (ms) => (ms > 5000 ? ms - 2000 : ms),
 	});
-	const { pieces } = (await measured(path)).measured;
+	const clip = await measured(path);
+	const { pieces } = clip.measured;
 	expect(pieces).toHaveLength(2);
+	const { warnings } = judgeFilmed([clip]).metrics;
+	expect(warnings.find(({ code }) => code === 'filmCut')).toMatchObject({
+		seen: expect.stringMatching(/^clip\.mp4: the film is cut: after 3\.5 s the card jumps ahead by 2\.0 s/),
+		advice: expect.stringMatching(/original file, uncut/),
+	});
 	for (const { meanAgeMs, budget } of pieces)
 		expect(Math.abs(meanAgeMs - trueMeanAgeMs(120))).toBeLessThan(1.96 * budget.standardMs);
 });
 
 test('a fast clip brought down to 30 a second gives an age, and for delay asks for the original', async () => {
 	const clip = await measured(await drawClip({ phoneHz: 30, durationMs: 12_000 }));
-	const { freshDelay, pictureAge } = judgeFilmed([clip]).metrics;
+	const { freshDelay, pictureAge, warnings } = judgeFilmed([clip]).metrics;
+	expect(warnings.find(({ code }) => code === 'filmSlow')).toMatchObject({
+		seen: expect.stringMatching(
+			/^clip\.mp4 has too few frames a second for a fast film, and its 11 s are too few/,
+		),
+		advice: expect.stringMatching(/brought down on its way: send the original file/),
+	});
 	expect(pictureAge.kind).toBe('measured');
 	if (freshDelay.kind === 'measured') throw new Error('a delay from pictures without a frame of their own');
 	expect(freshDelay.explanation).toMatch(/120 or 240 frames a second, and send the original file/);

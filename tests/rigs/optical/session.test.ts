@@ -122,7 +122,7 @@ test('clips of two sessions, and clips that could not be read, are told', () => 
 	const warnings = judgeFilmed([...fast, ordinary], { unread }).metrics.warnings;
 	expect(warnings).toContainEqual({
 		code: 'clipLeftOut',
-		seen: 'X.mp4 was left out.',
+		seen: 'x.mp4 was left out.',
 		advice: 'No marker was found.',
 	});
 });
@@ -183,7 +183,7 @@ test('where scope and screen kept step in one of the films, median and P95 are n
 	]);
 	const told = all.metrics.warnings.filter(({ code }) => code === 'phaseStands');
 	expect(told.map(({ seen }) => seen)).toEqual([
-		expect.stringMatching(/^Clip-21\.mp4: .* is not told\. The same of second\.mp4, third\.mp4\.$/),
+		expect.stringMatching(/^clip-21\.mp4: .* is not told\. The same of second\.mp4, third\.mp4\.$/),
 	]);
 	const inStep = judgeFilmed([...fast, filmed(30, 24, { mode: 'lock', durationMs: 60_000 })]).metrics;
 	expect(inStep.pictureAge).toMatchObject({ kind: 'measured', medianMs: null, p95Ms: null });
