@@ -43,7 +43,7 @@ export function answerWords(session: YardSession): string[] {
 	const isOld = session.staleRuns.includes(run.runId);
 	const before = [...session.verdictRuns, ...session.visits, ...session.enduranceRuns]
 		.filter(isMeasured)
-		.filter((other) => turnOf(other) <= turnOf(run) && other !== run);
+		.filter((other) => other !== run);
 	const wasNo = before.some((other) => other.place === run.place && isNo(other));
 	return [
 		isOld ? `${nameOf(run)}: measured an hour ago or more. Run again here before you steer by it.` : headline,

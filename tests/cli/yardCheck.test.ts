@@ -182,6 +182,26 @@ test('a place that cannot be measured is tried once more, then passed over', asy
 	expect(session.verdictRuns[0]).toMatchObject({ place: 1, state: 'done' });
 });
 
+test('before the last screen a number, or a name, and a word ask for any run at any place; what is none of them is asked again', async () => {
+	// Of the plan, four runs; then each wish and its Enter, and an Enter that ends it.
+	const wishes = ['2', '1 long', 'arch company', '3 WALK', '2 half'];
+	const noted = ['', '12', 'no'];
+	const typed = wishes.flatMap((wish) => [wish, ...(/walk/i.test(wish) ? noted : [''])]);
+	const doors = openDoors(fresh(), [...ANSWERS.slice(0, -1), '9 half', 'nonsense', ...typed, '']);
+	const session = await walkYard(fresh(), doors);
+	expect(
+		doors.measured.slice(4).map(({ place, kind, profile }) => `${place.name} ${kind} ${profile}`),
+	).toEqual([
+		'box visit brief',
+		'door verdict verdict',
+		'arch company brief',
+		'arch walk brief',
+		'box endurance long',
+	]);
+	expect(session.walkRuns[0]?.note).toEqual({ distanceM: 12, warned: 'no' });
+	expect(session.backAtKit).toBe(true);
+});
+
 test('a place is read as people write it', () => {
 	expect(readPlace('box door, 4 m, 1.2 m')).toEqual({ name: 'box door', distanceM: 4, heightM: 1.2 });
 	expect(readPlace('arch; 9')).toEqual({ name: 'arch', distanceM: 9, heightM: null });

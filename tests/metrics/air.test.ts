@@ -136,6 +136,27 @@ test('of two ways looked at, the chance that is told is for both together', () =
 	expect(chance([down, quiet]) / chance([down])).toBeCloseTo(2, 6);
 });
 
+test('a period as clear as chance shows in one run of a hundred and thirty is told of one way, and of two looked at not', () => {
+	const noise = createRandom(11);
+	const faint = probesOf(
+		'toViewer',
+		30,
+		(sentMs) => 5 + noise.exponential(2) + (sentMs % 1250 < 90 ? 1.27 : 0),
+	);
+	const quiet = probesOf('toBench', 30, () => 5 + noise.exponential(2));
+	const chances = (probes: Run['probes']): number[] => {
+		const found = findRepeating(runOf(30, probes));
+		if (found.kind !== 'measured') throw new Error(found.explanation);
+		return found.repeats.map(({ falseAlarmRatio }) => falseAlarmRatio);
+	};
+	const [alone, ...others] = chances([faint]);
+	expect(others).toEqual([]);
+	// Between half of the stated 1 % and all of it.
+	expect(alone).toBeGreaterThan(0.0055);
+	expect(alone).toBeLessThan(0.0095);
+	expect(chances([faint, quiet])).toEqual([]);
+});
+
 test('a pulse that hits both ways is one thing that repeats, with candidates to look for and none named as found', () => {
 	const random = createRandom(9);
 	const pulsed = (sentMs: number) => (sentMs % 1250 < 90 ? null : 5 + random.exponential(2));

@@ -218,6 +218,9 @@ test('half an hour is told by its stretches, with what moved and a story, and wh
 	);
 	expect(words({ overTime })).toContain('never stood still');
 	expect(words({})).toContain('too short');
+	// What repeated in it is looked for as in any run there.
+	const repeating = session({ enduranceRuns: [run(0, { repeats: [every(1.25)] })] });
+	expect(told(repeating, 'What repeats')[0]).toContain('door: something repeats every 1.25 s');
 });
 
 test('the reading at home names its device: of the same kind, of another, or not known', () => {
