@@ -19,6 +19,7 @@ export default defineConfig({
 					exclude: ['tests/browser/**', 'tests/whole/**'],
 					setupFiles: ['tests/seededProperties.ts'],
 					testTimeout: 60_000,
+					hookTimeout: 60_000,
 					// Unsaid, one core of two stays idle.
 					maxWorkers: '100%',
 				},

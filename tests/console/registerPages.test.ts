@@ -224,7 +224,7 @@ test('two people whose names differ in one letter keep two sheets, and a second 
 test('what keeps the laptop busy waits for the end of a run', () => {
 	const heavy = routesOf(emptyRoot()).filter((route) => route.heavy === true);
 	expect(heavy.map(({ method, path }) => `${method} ${path.split('/').at(-1)}`).sort()).toEqual([
-		...['GET judge', 'POST judge', 'GET here', 'POST merge', 'POST pack', 'PUT pack-file'],
+		...['GET here', 'GET judge', 'POST judge', 'POST merge', 'POST pack', 'PUT pack-file'],
 	]);
 });
 

@@ -54,6 +54,23 @@ test('whatever stands before the link, the sum is over a limit no more than the 
 	}
 });
 
+test('what lies between two of the shares that are looked at is not passed over', () => {
+	const shareAt100 = (share: number) => (u: number) => (u < share ? 100 : 10);
+	const shift = new CurveShift(exactly(drawn(1, shareAt100(0.44))), exactly(drawn(2, shareAt100(0.36))));
+	// Over 50 for 8 % more of the time, of which 3 may be left out.
+	expect(shift.leaving(0.03)).toBeCloseTo(90, 4);
+});
+
+test('where the lowest levels alone are higher, the least level at home counts, less its doubt', () => {
+	const even = (u: number): number => 100 * u;
+	const here = exactly(drawn(1, (u) => Math.max(30, even(u))));
+	const sure = new CurveShift(here, exactly(drawn(2, even))).leaving(0.03)!;
+	expect(sure).toBeGreaterThan(29);
+	expect(sure).toBeLessThan(32);
+	const unsure = new CurveShift(here, { ...exactly(drawn(2, even)), standardMs: 2 }).leaving(0.03)!;
+	expect(unsure - sure).toBeGreaterThan(1.645 * 2 * 0.7);
+});
+
 test('the doubts of both runs are added, each on its own side', () => {
 	const here = drawn(1, link);
 	const sure = new CurveShift(exactly(here), home).leaving(0.03)!;

@@ -27,9 +27,12 @@ type Beside = { readonly at?: Run; readonly of?: Run; readonly shift?: ReturnTyp
 describe('the kit here', () => {
 	let kit: Run;
 	let home: Run;
+	/** The same air another time, by the same tablet. */
+	let same: Run;
 	beforeAll(() => {
 		kit = placeRun(kitRecords());
 		home = link(clear, 5);
+		same = link(clear, 6);
 	});
 	const laterKits = new Map<number, Metrics>();
 	const kitLaterBy = (addedMs: number): Metrics => {
@@ -45,8 +48,7 @@ describe('the kit here', () => {
 	const stateOf = (found: KitHere, id: string) => found.lines.find((line) => line.id === id)!;
 
 	test('whose link does here as it does at home may be steered by here as there, and says on what that rests', () => {
-		const here = link(clear, 6);
-		const found = judge(here, { shift: measureLinkShift(here, home) });
+		const found = judge(same, { shift: measureLinkShift(same, home) });
 		expect([found.steer, found.fitness, found.headline]).toEqual([
 			'yes',
 			'steering',
@@ -87,10 +89,11 @@ describe('the kit here', () => {
 		expect(found.decidedBy).toEqual(expect.arrayContaining(['freezes', 'gaps']));
 		expect(stateOf(found, 'freezes').because).toMatch(/^the link here: /);
 		expect(stateOf(found, 'age').state).not.toBe('notMet');
+		// What an addition leaves out is in the bound.
+		expect(stateOf(found, 'half-second').bound).toBeGreaterThan(0.03);
 	});
 
 	test('without a link run at home that may stand beside it there is no answer', () => {
-		const here = link(clear, 6);
 		for (const [over, why] of [
 			[{ viewerAgent: 'Mozilla/5.0 (Other; Pane 2) Chrome/140' }, /different kinds of device/],
 			[{ viewerAgent: undefined }, /is not known/],
@@ -99,15 +102,15 @@ describe('the kit here', () => {
 			[{ source: { ...home.header.source, rateHz: 25 } }, /different cards/],
 		] as const) {
 			const other: Run = { ...home, header: { ...home.header, ...over } as Header };
-			const found = judge(here, { at: other, shift: measureLinkShift(here, other) });
+			const found = judge(same, { at: other, shift: measureLinkShift(same, other) });
 			expect(found.steer).toBe('undetermined');
 			expect(found.shift).toMatchObject({ kind: 'notMeasured', explanation: expect.stringMatching(why) });
 			expect(found.order).toMatch(/make one link run at home and one here/);
 		}
 	});
 
-	test('a short run at home, a short run here or a kit not settled by itself holds the yes back, each by its own words', () => {
-		const short = judge(link(clear, 6), { at: link(clear, 5, {}, 90_000) });
+	test('a short or torn run at home, a short run here or a kit not settled by itself holds the yes back, each by its own words', () => {
+		const short = judge(same, { at: link(clear, 5, {}, 90_000) });
 		expect([short.steer, short.order]).toEqual([
 			'undetermined',
 			expect.stringMatching(/make the run at home again/),
@@ -117,8 +120,13 @@ describe('the kit here', () => {
 			'undetermined',
 			expect.stringMatching(/settle the link here first/),
 		]);
+		const torn = judge(same, { at: { ...home, endedBy: null } });
+		expect([torn.steer, torn.order]).toEqual([
+			'undetermined',
+			expect.stringMatching(/make the run at home again/),
+		]);
 		const untold = { ...kit, events: kit.events.filter(({ code }) => code !== 'filmedFast') };
-		const part = judge(link(clear, 6), { of: untold });
+		const part = judge(same, { of: untold });
 		expect([part.steer, part.order]).toEqual([
 			'undetermined',
 			expect.stringMatching(/settle the kit by itself first/),
