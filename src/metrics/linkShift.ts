@@ -59,6 +59,7 @@ function additions(here: Measured, home: Measured): Addition[] {
 /** The first of what must be alike and is not, in words; null: nothing. */
 function whyUnlike({ header: here }: Run, { header: home }: Run): string | null {
 	if (here.rig !== 'link' || home.rig !== 'link') return 'Both must be runs of the link rig.';
+	if (here.runId === home.runId) return 'They are one and the same run.';
 	const [device, homeDevice] = [viewerDeviceOf(here), viewerDeviceOf(home)];
 	if (device === null || homeDevice === null)
 		return 'On what device one of the two was read is not known: make both with the tablet’s page.';

@@ -8,7 +8,7 @@ import { FITNESS_FRAME } from './words.ts';
 export function renderKitHerePage(here: KitHere, toolVersion: string): string {
 	return renderPage({
 		title: kitHereSubject(here),
-		masthead: [kitHereSubject(here), here.runs.here.startedAt.slice(0, 16).replace('T', ' ')],
+		masthead: [kitHereSubject(here)],
 		body: [...kitHereParts(here), paragraph(`steerworthy ${toolVersion}.`, 'small')],
 	});
 }

@@ -8,8 +8,8 @@ import type { Section } from './wordSection.ts';
 import { ANSWER_WORDS, boundWords, limitWords, STATE_WORDS } from './words.ts';
 
 /** Who was judged: what stands in the frame above the headline. */
-export function kitHereSubject({ kit, place }: KitHere): string {
-	return `${kit}, here: ${place ?? 'place not given'}`;
+export function kitHereSubject({ kit, place, runs }: KitHere): string {
+	return `${kit}, here: ${place ?? 'place not given'}, ${runs.here.startedAt.slice(0, 16).replace('T', ' ')}`;
 }
 
 export function kitHereSections(here: KitHere): Section[] {

@@ -60,7 +60,7 @@ describe('the kit here', () => {
 			here: { runId: 'link-6', steer: 'yes' },
 			home: { runId: 'link-5' },
 		});
-		expect(kitHereSubject(found)).toBe('the lark, here: the arch');
+		expect(kitHereSubject(found)).toBe('the lark, here: the arch, 2030-05-01 08:00');
 		const said = kitHereSections(found)
 			.flatMap(({ items }) => items)
 			.join('\n');
@@ -99,6 +99,7 @@ describe('the kit here', () => {
 			[{ viewerAgent: undefined }, /is not known/],
 			[{ measuringPoints: { source: 'generated', viewer: 'decoded' } }, /different measuring points/],
 			[{ path: null }, /different transports/],
+			[{ runId: same.header.runId }, /one and the same run/],
 			[{ source: { ...home.header.source, rateHz: 25 } }, /different cards/],
 		] as const) {
 			const other: Run = { ...home, header: { ...home.header, ...over } as Header };
