@@ -6,6 +6,7 @@
  * slots: the content-weighted mean delay, whatever is lost. All instants are ms of true time from the piece's first frame.
  */
 
+import { TICKS } from '../pattern/markerCode.ts';
 import { type Budget, lockBudget } from './ageBudget.ts';
 import { type ShownPictures, showPictures } from './ageCurve.ts';
 import { withBriefPictures } from './briefPictures.ts';
@@ -68,7 +69,7 @@ export function measurePiece(input: PieceInput): PieceMeasurement | NotRead {
 	});
 	const reading = readTablet(tablet, tabletTicks, { from, until, pictures });
 	const line = laptopClock(timeline, laptop, piece);
-	const bridged = bridge(reading, turnOf(reading, line), timeline);
+	const bridged = bridge(reading, turnOf(reading, line, timeline), timeline);
 	if (bridged.readMs < 0.5 * timeline.durationMs) return tabletUnread(bridged.readMs, timeline.durationMs);
 	const cadence = findCadence(pictures.map(({ tick }) => tick));
 	const content = isLongEnough(timeline.atMs) ? contentClock(cadence, pictures, line.staircase) : null;
@@ -98,10 +99,11 @@ function inOrder(pictures: readonly TabletPicture[]): TabletPicture[] {
 	});
 }
 
-/** What puts the tablet's ticks on the laptop's count, below its line by less than one turn of 4096 ticks. */
-function turnOf({ ticks, read }: TabletReading, { offset }: LaptopClock): number {
+/** What puts the tablet's ticks on the laptop's count, below its line at the same instant by less than one turn. */
+function turnOf({ ticks, read }: TabletReading, { offset, perMs }: LaptopClock, { atMs }: Timeline): number {
 	const first = read.indexOf(1);
-	return first < 0 ? 0 : 4096 * Math.floor((offset + 2 - ticks[first]!) / 4096);
+	if (first < 0) return 0;
+	return TICKS * Math.floor((offset + perMs * atMs[first]! + 2 - ticks[first]!) / TICKS);
 }
 
 type Parts = {

@@ -25,6 +25,17 @@ test('at 240 frames a second a 60 Hz scope on a 60 Hz screen is read within 0.3 
 	expect(Math.abs(mean(errors))).toBeLessThan(0.3);
 });
 
+test.each([{ rates: [120, 30, 30] as const }, { rates: [144, 60, 24] as const }])(
+	'a fast screen filmed at an ordinary rate, several ticks a frame, is read in every frame: $rates',
+	({ rates }) => {
+		const { measured, errorMs } = judgeMade(madeSpec(rates, 3, { durationMs: 12_000 }));
+		const [piece] = measured.pieces;
+		expect(piece!.durationMs).toBeGreaterThan(11_000);
+		expect(piece!.unreadRatio).toBeLessThan(0.02);
+		expect(Math.abs(errorMs)).toBeLessThan(1.96 * piece!.budget.standardMs);
+	},
+);
+
 test('in exact lock the error stays within the stated bound at nearly every phase', () => {
 	const held = Array.from({ length: 20 }, (_, phase) => {
 		const spec = madeSpec([60, 30, 120], phase + 50, { mode: 'lock', durationMs: 4000 });
@@ -150,6 +161,20 @@ test('a clip whose speed never settles is refused by name', () => {
 	const clip = madeClip(madeSpec([60, 30, 240], 6, { durationMs: 4000 }));
 	const fileMs = Float64Array.from(clip.fileMs, (trueMs) => trueMs * (1.25 + trueMs / 6000));
 	expect(measureClip({ ...clip, fileMs })).toMatchObject({ kind: 'notMeasured', reason: 'ramped' });
+});
+
+test('a tablet that could not be read at first makes no picture a whole turn of the count older', () => {
+	const spec = madeSpec([60, 30, 120], 7, { durationMs: 8000 });
+	const clip = madeClip(spec);
+	const tracks = clip.tracks.map((track, i) => ({
+		...track,
+		read: track.read.map((read, frame) => (i === 0 && frame < 150 ? 0 : read)),
+	}));
+	const measured = measureClip({ ...clip, tracks });
+	if (measured.kind !== 'measured') throw new Error(measured.explanation);
+	const { trueMs } = opticalSignal(spec);
+	const truth = opticalTruth(spec, trueMs[150]!, trueMs.at(-1)!);
+	expect(Math.abs(measured.pieces[0]!.meanAgeMs - truth.meanAgeMs)).toBeLessThan(3);
 });
 
 test('the tick’s wrap from 4095 to 0 goes unnoticed', () => {
