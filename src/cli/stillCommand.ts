@@ -7,6 +7,7 @@ import { openClip } from '../media/node/clip.ts';
 import { parseReferenceChart } from '../reading/referenceChart.ts';
 import { RunFolder } from '../register/runFolder.ts';
 import { stillsOfClip } from '../rigs/still/clipStills.ts';
+import { readMovedClip } from '../rigs/still/movedClip.ts';
 import { readStill } from '../rigs/still/stillPicture.ts';
 import type { Corner, NamedStill } from '../rigs/still/stillReading.ts';
 import { runStill, type StillOptions } from '../rigs/still/stillRun.ts';
@@ -25,6 +26,7 @@ type StillCommandOptions = {
 	readonly reference?: string;
 	readonly kit?: string;
 	readonly asDrawn?: boolean;
+	readonly moved?: string;
 	readonly chart?: string;
 	readonly corners?: readonly Corner[];
 	readonly columns?: number;
@@ -61,6 +63,10 @@ export function addStillCommand(program: Command): void {
 			'--light <bright,dim>',
 			'by how much light each still was taken: how noise and detail fall in a dark view',
 			parseLights,
+		)
+		.option(
+			'--moved <clip>',
+			'a clip of the card held still for a second, then moved to and fro by hand: what movement costs',
 		)
 		.option('--chart <file>', 'a chart of your own instead: its reference values as CGATS text')
 		.option(
@@ -131,7 +137,7 @@ async function stillOptions(
 	options: StillCommandOptions,
 	notes: string[],
 ): Promise<StillOptions> {
-	const { reference, asDrawn = false, distances, light: lights, place, name } = options;
+	const { reference, asDrawn = false, distances, light: lights, moved, place, name } = options;
 	const stills = await Promise.all(images.map((path) => named(path, notes)));
 	if (distances !== undefined && distances.length !== images.length)
 		throw new WrongUsage(`${images.length} stills need as many distances, got ${distances.length}`);
@@ -154,7 +160,13 @@ async function stillOptions(
 		distancesMm: forEach(stills, distances),
 		lights: forEach(stills, lights),
 		chart: await chartOf(options),
+		...(moved === undefined ? {} : { moved: await movedLooks(moved) }),
 	};
+}
+
+async function movedLooks(path: string): ReturnType<typeof readMovedClip> {
+	const source = await openClip(path, { decoder: 'auto' });
+	return await readMovedClip(source, path).finally(() => source.close());
 }
 
 /** A picture is one still, a clip several. */

@@ -13,7 +13,7 @@ import type { DetailSample, Run } from '../observations/run.ts';
 import { quantileSorted, sortSamples } from '../statistics/quantile.ts';
 import { distanceFigures } from './distances.ts';
 import { lightFigures } from './light.ts';
-import type { Metric } from './metric.ts';
+import type { Metric, NotMeasured } from './metric.ts';
 import { measureMotion } from './motion.ts';
 import { gatherPatchMeans, type PatchMeans } from './patchMeans.ts';
 import { grouped, middle, middleOrNull, observedDetails } from './pictureDetails.ts';
@@ -46,7 +46,9 @@ export function measureFidelity(run: Run): Metric<Fidelity> | undefined {
 		...viewFigures(details),
 		...lightFigures(details),
 		...motionFigures(run, details),
-		pictureCount: details.length,
+		pictureCount: details.filter(
+			({ motion, noise, edges }) => motion === undefined || noise.length + edges.length > 0,
+		).length,
 	};
 }
 
@@ -173,12 +175,21 @@ function flickerOf(group: readonly DetailSample['noise'][number][]) {
 
 function motionFigures({ header }: Run, details: readonly DetailSample[]): Partial<Fidelity> {
 	const motion = measureMotion(details);
-	if (motion !== undefined) return { motion };
+	// Moved by hand: nobody knows where it ought to be.
+	if (motion !== undefined)
+		return { motion: header.rig === 'still' ? { ...motion, pulse: BY_HAND } : motion };
 	return header.rig === 'optical' ? { motionUntold: NOT_THROUGH_A_LENS } : {};
 }
+
+const BY_HAND: NotMeasured = {
+	kind: 'notMeasured',
+	reason: 'movedByHand',
+	explanation:
+		'A card moved by hand shows how fast it goes, not where it ought to be: earlier pictures shining through and a small pulse are told of the link card only.',
+};
 
 const NOT_THROUGH_A_LENS: NonNullable<Fidelity['motionUntold']> = {
 	reason: 'throughALens',
 	explanation:
-		'What movement costs is not measured through a lens: the printed card stands still, and the moving bars are read unscaled only. `link` and `recording` of the kit’s own file measure it with --difficulty motion.',
+		'What movement costs is not measured from a film of the tablet: its pictures overlap in the phone. Of the kit’s own clip `still … --moved CLIP` tells it, through the lens; `link` and `recording` do with --difficulty motion.',
 };

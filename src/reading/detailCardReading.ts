@@ -141,8 +141,8 @@ type EdgeAsked = {
 	readonly reference: ReferenceEdges | null;
 };
 
-/** A square of the picture's own pixels round the middle of the edge; none where it is too small or leaves the picture. */
-function readEdge(raster: Raster, { pose, edge, reference }: EdgeAsked): PictureDetail['edges'] {
+/** A square of the picture's own pixels round the middle of the edge; null where it is too small, leaves the picture or shows no edge. */
+export function responseOfEdge(raster: Raster, pose: CardPose, edge: DetailEdge) {
 	const pxPerMm = pose.pxPerMmAt(edge.middle);
 	const at = pose.toPicture(edge.middle);
 	const rect = placeRound(at, pose.toPicture(edge.along), edge.reachMm * pxPerMm);
@@ -153,10 +153,17 @@ function readEdge(raster: Raster, { pose, edge, reference }: EdgeAsked): Picture
 		rect.yPx >= 0 &&
 		rect.xPx + rect.widthPx <= raster.widthPx &&
 		rect.yPx + rect.heightPx <= raster.heightPx;
-	if (!inside) return [];
+	if (!inside) return null;
 	const read = measureEdge(lightOfRaster(raster, rect));
-	if (read.kind === 'notMeasured' || read.mtf50CyPx === null) return [];
-	const { axis, mtf50CyPx, mtf10CyPx, overshootRatio } = read;
+	return read.kind === 'notMeasured' ? null : { read, at, pxPerMm };
+}
+
+function readEdge(raster: Raster, { pose, edge, reference }: EdgeAsked): PictureDetail['edges'] {
+	const found = responseOfEdge(raster, pose, edge);
+	if (found === null) return [];
+	const { at, pxPerMm } = found;
+	const { axis, mtf50CyPx, mtf10CyPx, overshootRatio } = found.read;
+	if (mtf50CyPx === null) return [];
 	const perMm = reference?.get(edge.place);
 	return [
 		{

@@ -14,10 +14,10 @@ export function fidelityRows(metrics: {
 }): readonly FidelityRow[] {
 	const { fidelity, sharpness, lensClearing } = metrics;
 	const clearing = lensClearing === undefined ? [] : clearingRows(lensClearing);
-	if (fidelity?.kind !== 'measured') return [...clearing, ...sharpnessRows(sharpness)];
+	if (fidelity?.kind !== 'measured') return [...clearing, ...sharpnessRows(sharpness, undefined)];
 	return [
 		...clearing,
-		...sharpnessRows(sharpness),
+		...sharpnessRows(sharpness, fidelity.view),
 		...lineRows(fidelity),
 		...colourRows(fidelity),
 		...noiseRows(fidelity),
@@ -30,12 +30,15 @@ export function fidelityRows(metrics: {
 	];
 }
 
-function sharpnessRows(sharpness: Metric<Sharpness>): FidelityRow[] {
+function sharpnessRows(sharpness: Metric<Sharpness>, view: Fidelity['view']): FidelityRow[] {
 	if (sharpness.kind === 'notMeasured') return [];
 	const { mtf50CyPx, ofReferenceRatio, overshootRatio, mtf10CyPx } = sharpness;
+	const detailPx = 1 / (2 * mtf50CyPx);
+	const detail =
+		view === undefined ? `${formatNumber(detailPx, 1)} px` : `${formatNumber(detailPx / view.pxPerMm, 2)} mm`;
 	const left =
 		ofReferenceRatio === null
-			? `half of the contrast is left for details of ${formatNumber(1 / (2 * mtf50CyPx), 1)} px`
+			? `half of the contrast is left for details of ${detail}`
 			: `${formatShare(ofReferenceRatio)} of the reference’s fine detail is left`;
 	const bounds = sharpness.ofReferenceLowerRatio;
 	const rows: FidelityRow[] = [
@@ -53,12 +56,20 @@ function sharpnessRows(sharpness: Metric<Sharpness>): FidelityRow[] {
 		]);
 	const { edges } = sharpness;
 	if (edges.length > 1)
-		rows.push([
-			'… edge by edge',
-			`${formatNumber(Math.min(...edges.map((edge) => edge.mtf50CyPx)), 3)} to ${formatNumber(Math.max(...edges.map((edge) => edge.mtf50CyPx)), 3)}`,
-			`MTF50, cycles a pixel: ${edges.map(({ place, axis, mtf50CyPx: each }) => `${place}, ${axis} ${formatNumber(each, 3)}`).join('; ')}`,
-		]);
+		rows.push(['… across the picture, and down it?', edgeWords(edges), 'MTF50, cycles a pixel']);
 	return rows;
+}
+
+/** From the least to the greatest, each way. */
+function edgeWords(edges: Sharpness['edges']): string {
+	return (['across', 'down'] as const)
+		.flatMap((axis) => {
+			const read = edges.filter((edge) => edge.axis === axis).map(({ mtf50CyPx }) => mtf50CyPx);
+			if (read.length === 0) return [];
+			const [least, most] = [formatNumber(Math.min(...read), 3), formatNumber(Math.max(...read), 3)];
+			return [`${least === most ? least : `${least} to ${most}`} ${axis}`];
+		})
+		.join(', ');
 }
 
 const CRITERION = 'seen: a fifth of the drawn contrast and three times the noise, both ways';
@@ -79,8 +90,8 @@ function colourRows({ fit, reds, burntOut, drowned, runTogether }: Fidelity): Fi
 	if (fit !== null)
 		rows.push([
 			'What would a white balance cure?',
-			`the middle shift, ${formatNumber(fit.medianBeforeDeltaE00, 2)}, would be ${formatNumber(fit.medianAfterBothDeltaE00, 2)} with the best exposure and white point`,
-			`light × ${formatNumber(fit.exposureRatio, 3)}, red/green ${formatNumber(fit.redOverGreen, 3)}, blue/green ${formatNumber(fit.blueOverGreen, 3)}; exposure alone leaves ${formatNumber(fit.medianAfterExposureDeltaE00, 2)}; P95 before ${formatNumber(fit.p95BeforeDeltaE00, 2)}, after both ${formatNumber(fit.p95AfterBothDeltaE00, 2)} (CIEDE2000)`,
+			`colours would be off by ${formatNumber(fit.medianAfterBothDeltaE00, 2)} in place of ${formatNumber(fit.medianBeforeDeltaE00, 2)}; 1 is just seen side by side`,
+			`median with the best exposure and white point: light × ${formatNumber(fit.exposureRatio, 3)}, red/green ${formatNumber(fit.redOverGreen, 3)}, blue/green ${formatNumber(fit.blueOverGreen, 3)}; exposure alone leaves ${formatNumber(fit.medianAfterExposureDeltaE00, 2)}; P95 before ${formatNumber(fit.p95BeforeDeltaE00, 2)}, after both ${formatNumber(fit.p95AfterBothDeltaE00, 2)} (CIEDE2000)`,
 		]);
 	if (reds !== null) rows.push(['Where did the reds go?', redsWords(reds), redsExactly(reds)]);
 	const ends = [

@@ -90,8 +90,36 @@ test('an edge with a rim was sharpened afterwards, and one without was not', () 
 	expect(rows(0, null)).toHaveLength(1);
 	// Half of the contrast at a quarter cycle a pixel: lines of 2 px (computed).
 	expect(rows(0, null)[0]![1]).toBe('half of the contrast is left for details of 2.0 px');
+	const view = { pxPerMm: 10, widthMm: null, bendRatio: 0 };
+	const printed = fidelityRows({
+		sharpness: { kind: 'measured', ...sharpness(0, null) },
+		fidelity: { kind: 'measured', ...NOTHING, view },
+	});
+	expect(printed[0]![1]).toBe('half of the contrast is left for details of 0.20 mm');
 	expect(rows(0.12, 0.5)[0]![1]).toMatch(/^50\.0\s% of the reference’s fine detail is left/);
 	expect(rows(0.12, 0.5)[1]![1]).toMatch(/^yes/);
+});
+
+test('detail across and down are told apart, from the least edge to the greatest', () => {
+	const edge = (axis: 'across' | 'down', mtf50CyPx: number): Sharpness['edges'][number] => ({
+		...{ place: 'a place', axis, mtf50CyPx, mtf10CyPx: null, overshootRatio: 0, ofReferenceRatio: null },
+	});
+	const said = (edges: Sharpness['edges']) => {
+		const sharpness: Sharpness = {
+			...{ mtf50CyPx: 0.25, mtf10CyPx: null, overshootRatio: 0, referenceMtf50CyPx: null, edges },
+			...{
+				ofReferenceRatio: null,
+				ofReferenceLowerRatio: null,
+				ofReferenceUpperRatio: null,
+				pictureCount: 1,
+			},
+		};
+		return fidelityRows({ sharpness: { kind: 'measured', ...sharpness } })[1]?.[1];
+	};
+	expect(said([edge('down', 0.2), edge('across', 0.31), edge('across', 0.3)])).toBe(
+		'0.300 to 0.310 across, 0.200 down',
+	);
+	expect(said([edge('down', 0.2)])).toBeUndefined();
 });
 
 test('a lens that never cleared is not given a time', () => {

@@ -18,12 +18,7 @@ const USUAL_GAP_MS = 250;
 export async function stillsOfClip(source: ClipSource, path: string): Promise<NamedStill[]> {
 	const { info } = source;
 	const name = basename(path);
-	if (info.transfer !== 'usual')
-		throw new OutsideFailure(
-			'stillHdr',
-			`${name} is an HDR clip: its codes are not colours or light as this bench knows them, so colour and detail are not measured.`,
-			'Switch HDR off and film again, or give stills in ordinary colour.',
-		);
+	refuseHdr(info, name);
 	const gapMs = info.declaredMs === null ? USUAL_GAP_MS : info.declaredMs / MOST_STILLS;
 	const stills: NamedStill[] = [];
 	let nextMs = Number.NEGATIVE_INFINITY;
@@ -44,4 +39,14 @@ export async function stillsOfClip(source: ClipSource, path: string): Promise<Na
 		`${name} holds no whole picture in colour.`,
 		'Give the original file, as the kit or the phone wrote it.',
 	);
+}
+
+/** Throws `OutsideFailure` `stillHdr`. */
+export function refuseHdr({ transfer }: ClipSource['info'], name: string): void {
+	if (transfer !== 'usual')
+		throw new OutsideFailure(
+			'stillHdr',
+			`${name} is an HDR clip: its codes are not colours or light as this bench knows them, so colour and detail are not measured.`,
+			'Switch HDR off and film again, or give stills in ordinary colour.',
+		);
 }

@@ -68,7 +68,7 @@ export function stillLooks(readings: readonly StillReading[], options: LookOptio
 	});
 }
 
-const NO_DETAIL = {
+export const NO_DETAIL: PictureDetail = {
 	edges: [],
 	lines: [],
 	noise: [],

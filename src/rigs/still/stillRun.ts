@@ -1,7 +1,8 @@
 /**
  * Stills as observations: the card found in each, its colours in four parts a patch (so that even one picture has repeats),
  * and its detail. What the pictures are set against is in the header: the card as drawn (the still never passed a lens), a
- * reference still of the same card, or nothing, and then nothing is judged by it. A still has no time: all stands at 0 ms.
+ * reference still of the same card, or nothing, and then nothing is judged by it. A still has no time: all stands at 0 ms. Looks of a clip of the
+ * card moved by hand have the clip's, and are no observed time either.
  */
 import { deltaE00 } from '../../colour/deltaE00.ts';
 import type { Rgb } from '../../colour/rgb.ts';
@@ -19,8 +20,9 @@ import { detailPatches } from '../../pattern/detailCard.ts';
 import { drawDetailCard } from '../../pattern/detailRaster.ts';
 import { type ReferenceEdges, readPatchParts, referenceEdges } from '../../reading/detailCardReading.ts';
 import { findDetailCard } from '../../reading/findDetailCard.ts';
+import type { MovedLook } from '../../reading/movedCard.ts';
 import { quantileSorted, sortSamples } from '../../statistics/quantile.ts';
-import { isGrey, stillLooks } from './stillLooks.ts';
+import { isGrey, NO_DETAIL, stillLooks } from './stillLooks.ts';
 import {
 	FULL,
 	meanColour,
@@ -45,6 +47,8 @@ export type StillOptions = {
 	readonly lights: readonly ('bright' | 'dim')[] | null;
 	/** The user's own chart in place of the printed card: its corners in every picture, clockwise from its own upper left. */
 	readonly chart: PlacedChart | null;
+	/** Of the same card moved by hand, from the kit's own clip; left out where none was given. */
+	readonly moved?: readonly MovedLook[];
 };
 
 const LOST_AFTER_MS = 1000;
@@ -61,9 +65,15 @@ export function runStill(options: StillOptions, record: (record: ObservationReco
 	const edges = edgesOf(options, reference);
 	for (const look of stillLooks(readings, { ...options, edges, ownPixels: true, segment: 0, atMs: 0 }))
 		record(look);
+	for (const look of options.moved ?? []) record(movedRecord(look));
 	record({ kind: 'segmentEnd', segment: 0, endMs: 0, reason: 'runEnd' });
 	record({ kind: 'end', atMs: 0, reason: 'runEnd' });
 	return stillNotes(readings, options.chart);
+}
+
+function movedRecord({ frameNumber, atMs, edges }: MovedLook): ObservationRecord {
+	const motion = { edges: [...edges], ghosts: [], pulse: null };
+	return { kind: 'detail', segment: 0, frameNumber, atMs, ...NO_DETAIL, motion };
 }
 
 /** Of the printed card, or of the user's chart. */
