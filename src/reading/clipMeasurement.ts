@@ -23,6 +23,8 @@ import { type Bridged, bridge } from './unreadTime.ts';
 const LEAST_PIECE_MS = 1000;
 /** Standard uncertainty, from which on a phase that was not fitted leaves percentiles untold: the mean is still told, with its doubt. */
 const STANDING_PHASE_MS = 1;
+/** The same where the scope's phase was fitted and the phone's own stand: percentiles are off by up to two thirds of it (bench/optical.ts, lock). */
+const OTHERS_STANDING_MS = 2;
 
 export type PieceMeasurement = {
 	readonly kind: 'measured';
@@ -146,7 +148,7 @@ function summarise(parts: Parts): PieceMeasurement {
 		changesMs: shown.curve.kind === 'curve' ? shown.pictures.map(({ shownMs }) => shownMs) : [],
 		noiseTicks: tabletTicks.noise,
 	});
-	const phaseStands = content === null && isStanding({ budget, cadence, curve: shown.curve });
+	const phaseStands = isStanding({ budget, cadence, content, curve: shown.curve });
 	return {
 		kind: 'measured',
 		piece,
@@ -170,15 +172,17 @@ function summarise(parts: Parts): PieceMeasurement {
 type Seen = {
 	readonly budget: Budget;
 	readonly cadence: Cadence | null;
+	readonly content: Staircase | null;
 	readonly curve: ShownPictures['curve'];
 };
 
 /** The phase of changes that had no frame to themselves is in doubt always, and tells nothing: there the other two must have been swept. */
-function isStanding({ budget, cadence, curve }: Seen): boolean {
-	if (curve.kind === 'curve') return budget.standardMs > STANDING_PHASE_MS;
+function isStanding({ budget, cadence, content, curve }: Seen): boolean {
+	if (curve.kind === 'curve')
+		return budget.standardMs > (content === null ? STANDING_PHASE_MS : OTHERS_STANDING_MS);
 	const stands = (name: string): boolean =>
 		budget.lines.some((line) => line.name === name && line.halfWidthMs > Math.sqrt(3) * STANDING_PHASE_MS);
-	return (cadence?.stable === true && stands('content phase')) || stands('laptop phase');
+	return (content === null && cadence?.stable === true && stands('content phase')) || stands('laptop phase');
 }
 
 function withoutPercentiles(shown: ShownPictures): ShownPictures {

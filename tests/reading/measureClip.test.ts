@@ -117,6 +117,17 @@ test('where scope and screen keep step the percentiles are left untold and anoth
 	expect(drifting.warning).toBeUndefined();
 });
 
+test('where the scope’s phase could be fitted and the phone’s own stands, percentiles are left untold too', () => {
+	const locked = judgeMade(madeSpec([60, 25, 120], 100_002, { mode: 'lock' })).measured.pieces[0]!;
+	expect(locked).toMatchObject({
+		method: 'clockFit',
+		phaseStands: true,
+		shown: { curve: { kind: 'curve', p50Ms: null, p95Ms: null } },
+	});
+	const drifting = judgeMade(madeSpec([60, 25, 120], 2)).measured.pieces[0]!;
+	expect(drifting).toMatchObject({ method: 'clockFit', phaseStands: false });
+});
+
 test('pictures without a frame to themselves, all or a few, leave percentiles and losses unmeasured, and the mean age right', () => {
 	for (const scopeHz of [60, 30]) {
 		const { measured, errorMs } = judgeMade(madeSpec([60, scopeHz, 60], 2));
