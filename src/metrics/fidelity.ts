@@ -191,5 +191,5 @@ const BY_HAND: NotMeasured = {
 const NOT_THROUGH_A_LENS: NonNullable<Fidelity['motionUntold']> = {
 	reason: 'throughALens',
 	explanation:
-		'What movement costs is not measured from a film of the tablet: its pictures overlap in the phone. Of the kit’s own clip `still … --moved CLIP` tells it, through the lens; `link` and `recording` do with --difficulty motion.',
+		'Not measured from a film of the tablet, whose pictures overlap in the phone. The kit’s own clip of the card moved by hand tells it (still, --moved CLIP).',
 };

@@ -80,8 +80,10 @@ function lineRows({ smallestSeen, smallestSeenByColour, lines }: Fidelity): Fide
 		smallest === null ? 'none of those drawn' : `${formatTrimmed(smallest.width)} ${smallest.unit}`;
 	const coloured = lines.some(({ chromaRatio }) => chromaRatio !== null);
 	const rows: FidelityRow[] = [['How fine a line can still be seen?', words(smallestSeen), CRITERION]];
+	// Unscaled, as pixels of a video: those of 4:2:0 hold the colour of two.
+	const most = lines[0]!.unit === 'px' ? '; under 2 px most video holds none' : '';
 	if (coloured)
-		rows.push(['… and its redness?', words(smallestSeenByColour), `${CRITERION}, in chroma alone`]);
+		rows.push(['… and its redness?', words(smallestSeenByColour), `the same, in chroma alone${most}`]);
 	return rows;
 }
 
@@ -90,7 +92,7 @@ function colourRows({ fit, reds, burntOut, drowned, runTogether }: Fidelity): Fi
 	if (fit !== null)
 		rows.push([
 			'What would a white balance cure?',
-			`colours would be off by ${formatNumber(fit.medianAfterBothDeltaE00, 2)} in place of ${formatNumber(fit.medianBeforeDeltaE00, 2)}; 1 is just seen side by side`,
+			cureWords(fit),
 			`median with the best exposure and white point: light × ${formatNumber(fit.exposureRatio, 3)}, red/green ${formatNumber(fit.redOverGreen, 3)}, blue/green ${formatNumber(fit.blueOverGreen, 3)}; exposure alone leaves ${formatNumber(fit.medianAfterExposureDeltaE00, 2)}; P95 before ${formatNumber(fit.p95BeforeDeltaE00, 2)}, after both ${formatNumber(fit.p95AfterBothDeltaE00, 2)} (CIEDE2000)`,
 		]);
 	if (reds !== null) rows.push(['Where did the reds go?', redsWords(reds), redsExactly(reds)]);
@@ -106,6 +108,18 @@ function colourRows({ fit, reds, burntOut, drowned, runTogether }: Fidelity): Fi
 			'codes at an end of the range',
 		]);
 	return rows;
+}
+
+/** Less is nothing to mend; this project's choice, no source. */
+const CURE_DELTA_E00 = 0.5;
+
+function cureWords({
+	medianBeforeDeltaE00: before,
+	medianAfterBothDeltaE00: after,
+}: NonNullable<Fidelity['fit']>): string {
+	return before - after < CURE_DELTA_E00
+		? `hardly anything: colours are off by ${formatNumber(before, 2)} as they are; 1 is just seen side by side`
+		: `colours would be off by ${formatNumber(after, 2)} in place of ${formatNumber(before, 2)}; 1 is just seen side by side`;
 }
 
 const PLAIN_HUE_DEG = 2;

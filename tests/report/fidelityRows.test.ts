@@ -32,6 +32,18 @@ test('reds that turned and paled are told by where they went', () => {
 	expect(went(-6, 1.2)).toBe('turned towards violet, redder than they should be');
 });
 
+test('what a white balance would cure is told in what can be seen, and that it would cure nothing', () => {
+	const fitted = (before: number, after: number) => ({
+		...{ exposureRatio: 1, redOverGreen: 1, blueOverGreen: 1, medianAfterExposureDeltaE00: before },
+		...{ p95BeforeDeltaE00: before, p95AfterBothDeltaE00: after },
+		...{ medianBeforeDeltaE00: before, medianAfterBothDeltaE00: after },
+	});
+	const cure = (before: number, after: number) =>
+		said('What would a white balance', { fit: fitted(before, after) });
+	expect(cure(6, 0.4)).toMatch(/^colours would be off by 0.40 in place of 6.00/);
+	expect(cure(0.6, 0.2)).toMatch(/^hardly anything: colours are off by 0.60/);
+});
+
 test('blocks and colour that runs over edges are told from where they begin to show', () => {
 	expect(said('Are there blocks', { blockinessRatio: 1.1 })).toBe('none to speak of');
 	expect(said('Are there blocks', { blockinessRatio: 1.5 })).toMatch(/^yes/);
