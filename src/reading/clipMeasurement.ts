@@ -6,12 +6,12 @@
  * slots: the content-weighted mean delay, whatever is lost. All instants are ms of true time from the piece's first frame.
  */
 
-import { TICKS } from '../pattern/markerCode.ts';
 import { type Budget, lockBudget } from './ageBudget.ts';
 import { type ShownPictures, showPictures } from './ageCurve.ts';
 import { withBriefPictures } from './briefPictures.ts';
 import { type Cadence, findCadence } from './cadence.ts';
 import { contentClock, isLongEnough, type LaptopClock, laptopClock } from './clipClocks.ts';
+import { onLaptopCount } from './laptopCount.ts';
 import type { LinePiece } from './laptopLine.ts';
 import type { AgeSample, ClipReading, MarkerTrack, NotRead, Timeline } from './opticalTypes.ts';
 import type { Staircase } from './staircase.ts';
@@ -60,18 +60,19 @@ export type PieceInput = {
 };
 
 export function measurePiece(input: PieceInput): PieceMeasurement | NotRead {
-	const { clip, piece, laptop, tablet, tabletTicks } = input;
+	const { clip, piece, laptop, tablet } = input;
 	const timeline = timelineOf(clip.fileMs, piece);
 	if (timeline.durationMs < LEAST_PIECE_MS) return tooShort(timeline.durationMs);
 	const { from, until } = piece;
 	const frameMs = timeline.durationMs / (until - 1 - from);
+	const line = laptopClock(timeline, laptop, piece);
+	const tabletTicks = onLaptopCount(input.tabletTicks, line, { from, timeline });
 	const pictures = withBriefPictures(inOrder(findPictures(tablet, tabletTicks, { from, until, frameMs })), {
 		vectors: tablet.vectors,
 		reading: tabletTicks,
 	});
 	const reading = readTablet(tablet, tabletTicks, { from, until, pictures });
-	const line = laptopClock(timeline, laptop, piece);
-	const bridged = bridge(reading, turnOf(reading, line, timeline), timeline);
+	const bridged = bridge(reading, timeline);
 	if (bridged.readMs < 0.5 * timeline.durationMs) return tabletUnread(bridged.readMs, timeline.durationMs);
 	const cadence = findCadence(pictures.map(({ tick }) => tick));
 	const content = isLongEnough(timeline.atMs) ? contentClock(cadence, pictures, line.staircase) : null;
@@ -101,13 +102,6 @@ function inOrder(pictures: readonly TabletPicture[]): TabletPicture[] {
 	});
 }
 
-/** What puts the tablet's ticks on the laptop's count, below its line at the same instant by less than one turn. */
-function turnOf({ ticks, read }: TabletReading, { offset, perMs }: LaptopClock, { atMs }: Timeline): number {
-	const first = read.indexOf(1);
-	if (first < 0) return 0;
-	return TICKS * Math.floor((offset + perMs * atMs[first]! + 2 - ticks[first]!) / TICKS);
-}
-
 type Parts = {
 	readonly piece: LinePiece;
 	readonly timeline: Timeline;
@@ -135,7 +129,7 @@ function summarise(parts: Parts): PieceMeasurement {
 		pictures,
 		from: piece.from,
 		slots: cadence?.stable === true ? cadence.slots : null,
-		contentMs: contentTicks.map((tick) => (tick + bridged.turn - line.offset) * tickMs),
+		contentMs: contentTicks.map((tick) => (tick - line.offset) * tickMs),
 	});
 	const budget = lockBudget({
 		tickMs,
@@ -232,7 +226,7 @@ function fittedTick({ offset, slope, responseTicks }: Staircase, slot: number): 
 	return offset + slope * slot - 0.5 - responseTicks;
 }
 
-/** Content of each picture in ticks as the laptop's line counts them (without `turn`): fitted where there is a fit, else as read. */
+/** Content of each picture in ticks as the laptop's line counts them: fitted where there is a fit, else as read. */
 function contentTicksOf({ pictures, cadence, content }: Parts): number[] {
 	if (content === null || cadence === null) return pictures.map(({ tick }) => tick);
 	return pictures.map((_, i) => fittedTick(content, cadence.slots[i]!));

@@ -18,13 +18,10 @@ export type Bridged = {
 	/** True time of the frames that were read. */
 	readonly readMs: number;
 	readonly unreadRatio: number;
-	/** What was added to the tablet's ticks. */
-	readonly turn: number;
 };
 
-/** `turn`: ticks that put the tablet's readings on the laptop's count. */
-export function bridge({ ticks, read }: TabletReading, turn: number, { atMs, weightMs }: Timeline): Bridged {
-	const out = Float64Array.from(ticks, (tick) => tick + turn);
+export function bridge({ ticks, read }: TabletReading, { atMs, weightMs }: Timeline): Bridged {
+	const out = Float64Array.from(ticks);
 	const weights = Float64Array.from(weightMs);
 	let last = -1;
 	let unread = 0;
@@ -38,7 +35,7 @@ export function bridge({ ticks, read }: TabletReading, turn: number, { atMs, wei
 		if (i - last > 1) fillGap({ out, weights, atMs }, last, i);
 		last = i;
 	}
-	return { ticks: out, weights, readMs, unreadRatio: unread / read.length, turn };
+	return { ticks: out, weights, readMs, unreadRatio: unread / read.length };
 }
 
 function fillGap(

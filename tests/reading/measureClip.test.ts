@@ -188,6 +188,33 @@ test('a tablet that could not be read at first makes no picture a whole turn of 
 	expect(Math.abs(measured.pieces[0]!.meanAgeMs - truth.meanAgeMs)).toBeLessThan(3);
 });
 
+test.each([
+	{ tablet: 'stood', unread: false },
+	{ tablet: 'could not be read', unread: true },
+])(
+	'after a tablet that $tablet for two thirds of a turn of the count its pictures are as young as before',
+	({ unread }) => {
+		const plain = madeSpec([120, 30, 60], 8, { durationMs: 46_000 });
+		const freezes = unread ? [] : [{ fromMs: 4000, forMs: 20_000 }];
+		const spec = { ...plain, link: { ...plain.link, freezes } };
+		const clip = madeClip(spec);
+		const { trueMs } = opticalSignal(spec);
+		const isIn = (frame: number) => trueMs[frame]! > 4000 && trueMs[frame]! < 24_000;
+		const tracks = clip.tracks.map((track, i) => ({
+			...track,
+			read: track.read.map((read, frame) => (unread && i === 0 && isIn(frame) ? 0 : read)),
+		}));
+		const measured = measureClip({ ...clip, tracks });
+		if (measured.kind !== 'measured') throw new Error(measured.explanation);
+		const { samples } = measured.pieces[0]!;
+		const meanIn = (fromMs: number, untilMs: number) =>
+			mean(samples.filter(({ atMs }) => atMs > fromMs && atMs < untilMs).map(({ ageMs }) => ageMs));
+		expect(Math.abs(meanIn(25_000, 45_000) - meanIn(0, 3500))).toBeLessThan(5);
+		// What was read last stands meanwhile, and grows older.
+		expect(meanIn(22_000, 23_000)).toBeGreaterThan(18_000);
+	},
+);
+
 test('the tick’s wrap from 4095 to 0 goes unnoticed', () => {
 	const spec = madeSpec([60, 30, 120], 7, { durationMs: 8000 });
 	const through = judgeMade({ ...spec, firstTick: 4000 });
