@@ -2,6 +2,7 @@
 import { createAir } from '../src/simulation/air.ts';
 import { type AirSpec, stillAir } from '../src/simulation/airSpec.ts';
 import { createRandom, type Random } from '../src/statistics/random.ts';
+import type { Repeat } from '../src/statistics/repeatFigures.ts';
 import { findRepeats } from '../src/statistics/repeats.ts';
 import { clopperPearson } from '../src/statistics/wilson.ts';
 
@@ -67,7 +68,7 @@ const STRENGTHS = [
 
 /** One disturbed yard: its true period, and what is done to the probes. */
 function disturbance(
-	kind: string,
+	kind: Kind,
 	strength: (typeof STRENGTHS)[number],
 	random: Random,
 ): { periodS: number; extra: Extra } {
@@ -82,6 +83,21 @@ function disturbance(
 		periodS,
 		extra: (atS) => (atS / periodS - Math.floor(atS / periodS) < share ? strength.extraMs / 2 : 0),
 	};
+}
+
+type Kind = 'fence' | 'mains' | 'beacon';
+type Strength = (typeof STRENGTHS)[number]['strength'];
+
+/** A yard of two minutes with something that repeats, and what is told of it. */
+export function lookAtYard(
+	kind: Kind,
+	strength: Strength,
+	seed: number,
+): { readonly periodS: number; readonly repeats: readonly Repeat[] } {
+	const how = STRENGTHS.find((each) => each.strength === strength)!;
+	const { periodS, extra } = disturbance(kind, how, createRandom(seed));
+	const { timesS, values } = probe(120, seed, { air: {}, extra });
+	return { periodS, repeats: findRepeats(timesS, values, { ...OWN, seed })?.repeats ?? [] };
 }
 
 /** Told beside the true period, or in its stead: a multiple or a part of it is the same thing seen again, anything else is false. */
@@ -106,32 +122,29 @@ export function detection(yards: number, firstSeed: number) {
 	const rows = [];
 	const strays: Stray[] = [];
 	let seed = firstSeed;
-	for (const kind of ['fence', 'mains', 'beacon']) {
-		for (const strength of STRENGTHS) {
+	for (const kind of ['fence', 'mains', 'beacon'] as const) {
+		for (const { strength } of STRENGTHS) {
 			const runs = Math.max(1, Math.round(yards / 9));
 			let [found, covered, kin, unrelated] = [0, 0, 0, 0];
 			const errors: number[] = [];
 			for (let i = 0; i < runs; i++) {
-				const random = createRandom(++seed);
-				const truth = disturbance(kind, strength, random);
-				const { timesS, values } = probe(120, seed, { air: {}, extra: truth.extra });
-				const repeats = findRepeats(timesS, values, { ...OWN, seed })?.repeats ?? [];
-				const [right] = repeats.filter(({ periodS }) => Math.abs(periodS / truth.periodS - 1) < 0.03);
+				const { periodS: trueS, repeats } = lookAtYard(kind, strength, ++seed);
+				const [right] = repeats.filter(({ periodS }) => Math.abs(periodS / trueS - 1) < 0.03);
 				for (const { periodS, falseAlarmRatio } of repeats.filter((repeat) => repeat !== right)) {
-					const stray = isKin(periodS, truth.periodS);
+					const stray = isKin(periodS, trueS);
 					if (stray) kin++;
 					else unrelated++;
-					const yard = `${kind}, ${strength.strength}, seed ${seed}${right === undefined ? '' : ', beside the true one'}`;
-					strays.push({ yard, trueS: truth.periodS, toldS: periodS, chance: falseAlarmRatio, isKin: stray });
+					const yard = `${kind}, ${strength}, seed ${seed}${right === undefined ? '' : ', beside the true one'}`;
+					strays.push({ yard, trueS, toldS: periodS, chance: falseAlarmRatio, isKin: stray });
 				}
 				if (right === undefined) continue;
 				found++;
-				errors.push(Math.abs(right.periodS / truth.periodS - 1));
-				if (Math.abs(right.periodS - truth.periodS) <= right.periodUncertaintyS) covered++;
+				errors.push(Math.abs(right.periodS / trueS - 1));
+				if (Math.abs(right.periodS - trueS) <= right.periodUncertaintyS) covered++;
 			}
 			errors.sort((a, b) => a - b);
 			rows.push({
-				...{ kind, strength: strength.strength, runs, found },
+				...{ kind, strength, runs, found },
 				'median error %': errors.length === 0 ? '-' : (100 * errors[errors.length >> 1]!).toFixed(3),
 				'within stated': `${covered}/${found}`,
 				'multiples or parts told': kin,

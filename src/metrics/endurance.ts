@@ -27,7 +27,7 @@ export type EnduranceRow = Readonly<Record<EnduranceQuantity, number | null>> & 
 
 export type Endurance = {
 	readonly minutes: number;
-	/** A dozen stretches at most, of equal length but for the last. */
+	/** A dozen stretches or so, of equal length; a rest shorter than half of one is left out. */
 	readonly rows: readonly EnduranceRow[];
 	readonly changes: readonly Change[];
 	readonly breaks: readonly LinkBreak[];
@@ -37,7 +37,10 @@ const BIN_MS = 30_000;
 /** Fewer bins show no change that could be told from noise. */
 const LEAST_BINS = 8;
 const MOST_ROWS = 12;
-/** Steps smaller than these are of no use, however sure; no source. */
+/**
+ * Steps smaller than these are of no use, however sure; no source. Of delay and age none up to a display period: the wait for the
+ * next refresh drifts through all of one where source and display hardly differ, and that is no change of the link.
+ */
 const LEAST_STEP: Readonly<Record<EnduranceQuantity, number>> = {
 	delayMs: 5,
 	ageMs: 8,
@@ -70,7 +73,7 @@ export function measureEndurance(run: Run): Metric<Endurance> {
 		minutes: (endMs - startMs) / 60_000,
 		rows: rowsOf(seriesBy, { bins, lengthMs: endMs - startMs }),
 		changes: Object.entries(seriesBy(BIN_MS))
-			.flatMap(([quantity, readings]) => changesOf(quantity as EnduranceQuantity, readings))
+			.flatMap(([quantity, readings]) => changesOf(quantity as EnduranceQuantity, readings, run.header))
 			.sort((a, b) => a.atMs - b.atMs),
 		breaks: measureBreaks(run),
 	};
@@ -84,7 +87,7 @@ function rowsOf(
 ): EnduranceRow[] {
 	const rowMs = BIN_MS * Math.ceil(bins / MOST_ROWS);
 	const { delayMs, ageMs, lostRatio, colour } = seriesBy(rowMs);
-	return Array.from({ length: Math.ceil(lengthMs / rowMs) }, (_, i) => ({
+	return Array.from({ length: Math.round(lengthMs / rowMs) }, (_, i) => ({
 		atMs: i * rowMs,
 		delayMs: delayMs.get(i) ?? null,
 		ageMs: ageMs.get(i) ?? null,
@@ -95,12 +98,16 @@ function rowsOf(
 
 type Reading = { readonly atMs: number; readonly value: number };
 
-function changesOf(quantity: EnduranceQuantity, readings: ReadonlyMap<number, number>): Change[] {
+function changesOf(
+	quantity: EnduranceQuantity,
+	readings: ReadonlyMap<number, number>,
+	{ displayPeriodMs }: Run['header'],
+): Change[] {
+	const isTime = quantity === 'delayMs' || quantity === 'ageMs';
+	const leastStep = Math.max(LEAST_STEP[quantity], isTime ? (displayPeriodMs ?? 0) : 0);
 	const rows = [...readings].sort(([a], [b]) => a - b);
 	return changePoints(rows.map(([, value]) => value)).flatMap(({ index, before, after }) =>
-		Math.abs(after - before) < LEAST_STEP[quantity]
-			? []
-			: [{ quantity, atMs: rows[index]![0] * BIN_MS, before, after }],
+		Math.abs(after - before) < leastStep ? [] : [{ quantity, atMs: rows[index]![0] * BIN_MS, before, after }],
 	);
 }
 

@@ -1,7 +1,8 @@
 /**
  * What repeats in the air, from the delays and losses of each way's packets. The instrument's own periods are put aside
- * beforehand, with all their multiples: pictures, key pictures and reports (all else that the bench does is jittered). What keeps step
- * with one of those can therefore not be found, and the answer says so.
+ * beforehand, with all their multiples and how those swell by one another: pictures, key pictures, reports, and the refreshes of the
+ * display that the page draws for (all else that the bench does is jittered). What keeps step with one of those can therefore not
+ * be found, and the answer says so.
  */
 import type { Run } from '../observations/run.ts';
 import type { Repeat } from '../statistics/repeatFigures.ts';
@@ -69,9 +70,15 @@ export function findRepeating(run: Run): Metric<Repeating> {
 
 function ownFrequencies({ header }: Run): number[] {
 	const { rateHz } = header.source;
-	const keyEvery = header.path?.keyEveryFrames ?? null;
-	const own = [rateHz, REPORTS_HZ, ...(keyEvery !== null && keyEvery > 1 ? [rateHz / keyEvery] : [])];
-	return [...new Set(own)];
+	const { path, displayPeriodMs } = header;
+	const keyEvery = path?.keyEveryFrames ?? null;
+	return [
+		...new Set([
+			...[rateHz, REPORTS_HZ],
+			...(keyEvery !== null && keyEvery > 1 ? [rateHz / keyEvery] : []),
+			...(displayPeriodMs === null ? [] : [1000 / displayPeriodMs]),
+		]),
+	];
 }
 
 /** The same period both ways is one thing; the chance is for all ways together. */

@@ -65,7 +65,7 @@ function storyOf({ quantity, atMs, before, after }: Change, all: readonly Change
 		return 'A story that would fit: automatic brightness, a night mode or a battery saver of the tablet. Look at its settings.';
 	if (quantity === 'lostRatio' || beside('lostRatio'))
 		return 'A story that would fit: the channel. Another network or radio came on, or somebody stood in the way. Look what changed at that time.';
-	return 'A story that would fit: heat or the battery. A device that gets hot or low slows down; feel it, shade it, put it on charge, and run again.';
+	return 'A story that would fit: heat or the battery. A device that gets hot or low slows down, and so does one with other work: feel it, shade it, put it on charge, close other programs on tablet and laptop, and run again.';
 }
 
 export function breakWords({ atMs, lengthMs, steadyAfterMs }: LinkBreak): string {

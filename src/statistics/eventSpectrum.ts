@@ -24,7 +24,7 @@ export type EventSpectrum = {
 export type SpectrumOptions = {
 	/** Nothing above is looked at. */
 	readonly highestHz: number;
-	/** Frequencies of the instrument itself; their multiples are its own too. */
+	/** Frequencies of the instrument itself; their multiples are its own too, and sums and differences of those with one another. */
 	readonly ownHz: readonly number[];
 };
 
@@ -33,7 +33,11 @@ const BINS_PER_HIGHEST = 4;
 const MEDIAN_WORTH = 1 / 2.08;
 const [LEAST_HALF_WINDOW, MOST_HALF_WINDOW] = [16, 96];
 /** Of 1 / span: a line's own width, and as much again for what lies off the grid. */
-export const OWN_HALF_WIDTH = 1.5;
+const OWN_HALF_WIDTH = 1.5;
+/** In a long run a beat of ours is wider than that: it wanders with the display it is drawn on (seen: 0.007 Hz in half an hour). */
+const OWN_LEAST_HZ = 0.01;
+/** A beat of ours that swells by another of ours stands beside itself, by that one and twice that one. */
+const OWN_SIDES = [-2, -1, 0, 1, 2];
 
 /** `timesS` rising; throws `RangeError` for fewer than 16 readings or no span. */
 export function eventSpectrum(
@@ -113,14 +117,25 @@ function medianAround(power: Float64Array, k: number): number {
 	return Math.max(window[window.length >> 1]! / Math.LN2, Number.MIN_VALUE);
 }
 
+/** How far on either side of a frequency of our own nothing can be told. */
+export function ownHalfWidthHz(spanS: number): number {
+	return Math.max(OWN_HALF_WIDTH / spanS, OWN_LEAST_HZ);
+}
+
 function ownGrid(count: number, ownHz: readonly number[], spanS: number): Uint8Array {
 	const own = new Uint8Array(count);
+	const reach = 2 * spanS * ownHalfWidthHz(spanS);
+	const sidesHz = [0, ...ownHz.flatMap((hz) => OWN_SIDES.map((times) => times * hz))];
 	for (const hz of ownHz) {
 		if (!(hz > 0)) throw new RangeError(`a frequency of our own must be above 0, got ${hz}`);
-		const step = 2 * spanS * hz;
-		for (let centre = step; centre < count + 3; centre += step) {
-			const from = Math.max(0, Math.ceil(centre - 2 * OWN_HALF_WIDTH));
-			for (let k = from; k <= centre + 2 * OWN_HALF_WIDTH && k < count; k++) own[k] = 1;
+		for (const sideHz of new Set(sidesHz)) {
+			const step = 2 * spanS * hz;
+			const offset = 2 * spanS * sideHz;
+			for (let n = 1; n * step + offset < count + reach; n++) {
+				const centre = n * step + offset;
+				for (let k = Math.max(0, Math.ceil(centre - reach)); k <= centre + reach && k < count; k++)
+					own[k] = 1;
+			}
 		}
 	}
 	return own;

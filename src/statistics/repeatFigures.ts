@@ -1,5 +1,5 @@
 /** The figures of a line that was found: period and its doubt, strength, and where in the period it is bad. */
-import { type EventSpectrum, OWN_HALF_WIDTH } from './eventSpectrum.ts';
+import { type EventSpectrum, ownHalfWidthHz } from './eventSpectrum.ts';
 import { lombScargle } from './lombScargle.ts';
 import type { Peak } from './repeatSearch.ts';
 
@@ -70,7 +70,7 @@ export function describeRepeat(
 function besideOwnHz({ spanS, own }: EventSpectrum, hz: number): number {
 	const k = Math.round(2 * spanS * hz);
 	const isBeside = [-2, -1, 0, 1, 2].some((step) => own[k + step] === 1);
-	return isBeside ? (OWN_HALF_WIDTH + FLANK) / spanS : 0;
+	return isBeside ? ownHalfWidthHz(spanS) + FLANK / spanS : 0;
 }
 
 /** Finest place of a steady line: the frequency whose multiples together explain most, within half a grid step. */

@@ -157,6 +157,23 @@ test('a period as clear as chance shows in one run of a hundred and thirty is to
 	expect(chances([faint, quiet])).toEqual([]);
 });
 
+test('the refreshes of the display that the page draws for are our own, and not found', () => {
+	const noise = createRandom(12);
+	const probes = [
+		probesOf('toViewer', 30, (sentMs) => 5 + noise.exponential(2) + ((sentMs / 34) % 1 < 0.3 ? 2 : 0)),
+	];
+	const found = (displayPeriodMs: number | null): number[] => {
+		const repeating = findRepeating({
+			...runOf(30, probes),
+			header: { ...runOf(30, probes).header, displayPeriodMs },
+		});
+		if (repeating.kind !== 'measured') throw new Error(repeating.explanation);
+		return repeating.repeats.map(({ periodS }) => periodS);
+	};
+	expect(found(34)).toEqual([]);
+	expect(found(null)).toEqual([expect.closeTo(0.034, 5)]);
+});
+
 test('a pulse that hits both ways is one thing that repeats, with candidates to look for and none named as found', () => {
 	const random = createRandom(9);
 	const pulsed = (sentMs: number) => (sentMs % 1250 < 90 ? null : 5 + random.exponential(2));

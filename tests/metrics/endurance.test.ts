@@ -6,8 +6,9 @@ import { madeRun, steadyFrames } from './madeRun.ts';
 
 const PER_MIN = 1500;
 
-function measured(delayMs: (i: number) => number | null) {
-	const endurance = measureEndurance(madeRun({ frames: steadyFrames(10 * PER_MIN, delayMs) }));
+function measured(delayMs: (i: number) => number | null, displayPeriodMs: number | null = null) {
+	const frames = steadyFrames(10 * PER_MIN, delayMs);
+	const endurance = measureEndurance(madeRun({ frames, header: { displayPeriodMs } }));
 	if (endurance.kind !== 'measured') throw new Error(endurance.explanation);
 	return endurance;
 }
@@ -39,6 +40,13 @@ test('every stretch of a run is told with its delay, age and losses, in a dozen 
 		expect(lostRatio).toBeCloseTo(i < 6 ? 0 : 0.1, 6);
 		expect(colour).toBeNull();
 	}
+});
+
+test('a wait for the display that drifts through one of its periods is no change of the link', () => {
+	const random = createRandom(5);
+	const drifting = (i: number): number => (Math.floor(i / (3 * PER_MIN)) % 2 === 0 ? 50 : 64) + random.next();
+	expect(measured(drifting, 16.7).changes).toEqual([]);
+	expect(measured(drifting).changes.length).toBeGreaterThan(1);
 });
 
 test('losses that come with it make the channel the story', () => {

@@ -183,6 +183,21 @@ test('what keeps step with a period of our own is never found', () => {
 	expect(findRepeats(timesS, values, { ...options, ownHz: [30] })?.repeats[0]?.periodS).toBeCloseTo(1, 2);
 });
 
+test('a beat of our own that swells by another of our own is found neither as itself nor beside itself', () => {
+	// A beat of 30 a second that is strong in every second half of a quarter second stands at 26 and 34 a second too.
+	const { timesS, values } = probes(60, 12, (t) => ((t * 30) % 1 < 0.3 && (t * 4) % 1 < 0.5 ? 6 : 0));
+	const found = (ownHz: number[]) => findRepeats(timesS, values, { ...options, ownHz })?.repeats ?? [];
+	expect(found([30, 4])).toEqual([]);
+	expect(found([30]).length).toBeGreaterThan(0);
+});
+
+test('in a long run a beat of our own may lie a hundredth of a turn a second beside what it should be', () => {
+	const { timesS, values } = probes(400, 13, (t) => ((t * 30.007) % 1 < 0.3 ? 1.5 : 0));
+	expect(findRepeats(timesS, values, options)?.repeats).toEqual([]);
+	const beyond = timesS.map((t, i) => values[i]! + ((t * 30.02) % 1 < 0.3 ? 1.5 : 0));
+	expect(findRepeats(timesS, beyond, options)?.repeats[0]?.periodS).toBeCloseTo(1 / 30.02, 5);
+});
+
 test('a line seen only by its flank beside a period of our own is as doubtful as what was put aside there is wide', () => {
 	// A beat of a tenth of a second keeps step with our own second: only flanks stand out, further off than a line's own doubt.
 	const { timesS, values } = probes(60, 11, (t) => ((t / 0.1) % 1 < 0.3 ? 30 : 0));
