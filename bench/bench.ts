@@ -12,7 +12,7 @@ const BENCHES: Readonly<Record<string, readonly string[]>> = {
 	periodicity: ['periodicity'],
 	picture: ['picture'],
 	decision: ['decision', 'forecast'],
-	optical: ['optical', 'opticalPixels', 'opticalMarkers', 'opticalSession', 'opticalSpeed'],
+	optical: ['optical', 'opticalPeaks', 'opticalPixels', 'opticalMarkers', 'opticalSession', 'opticalSpeed'],
 	register: ['register'],
 	risk: ['decisionRisk', 'sessionRisk', 'kitHere'],
 	speed: ['floor', 'imagingSpeed', 'codeReading', 'longRun'],

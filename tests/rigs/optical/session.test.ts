@@ -1,7 +1,10 @@
 import { expect, test } from 'vitest';
 import { PAIRS } from '../../../src/pattern/markerCode.ts';
 import { clipSystematics } from '../../../src/reading/clipRecords.ts';
+import { measureClip } from '../../../src/reading/measureClip.ts';
 import type { ClipReading } from '../../../src/reading/opticalTypes.ts';
+import { opticalTruth } from '../../../src/simulation/opticalTruth.ts';
+import { madeClip, madeSpec } from '../../reading/madeClip.ts';
 import { filmed, goodLink, judgeFilmed } from './filmedSession.ts';
 
 const fast = [1, 2, 3].map((seed) => filmed(120, seed));
@@ -33,6 +36,24 @@ test('what a session lacks is asked for by name, and keeps the answer open', () 
 	// Pictures of a slow phone have no frame to themselves: no delay is made of them.
 	expect(longOnly.metrics.freshDelay.kind).toBe('notMeasured');
 	expect(longOnly.metrics.frames).toMatchObject({ kind: 'notMeasured', reason: 'cadenceUnstable' });
+});
+
+test('P95 of age told from frames’ ages, whose peaks a long exposure hides, is true within its doubt and under its bound', () => {
+	const spec = madeSpec([60, 25, 60], 1, { link: goodLink, durationMs: 60_000 });
+	const phone = { ...spec.phone, exposureMs: 0.99 * spec.phone.periodMs };
+	const measured = measureClip(madeClip({ ...spec, phone }));
+	if (measured.kind !== 'measured') throw new Error(measured.explanation);
+	const film = { kind: 'clip', name: 'film.mp4', transfer: 'usual', measured, notes: [] } as const;
+	const { pictureAge, facts } = judgeFilmed([film]).metrics;
+	if (pictureAge.kind !== 'measured' || pictureAge.p95Ms === null) throw new Error('not told');
+	const truth = opticalTruth(spec, 500, 59_500);
+	const errorMs = pictureAge.p95Ms - truth.p95AgeMs;
+	const doubtMs = 1.96 * measured.pieces[0]!.budget.standardMs;
+	// A good exposure: the clocks are known well, and what the frames hide is more than that.
+	expect(doubtMs).toBeLessThan(2);
+	expect(errorMs).toBeLessThan(-2);
+	expect(errorMs).toBeGreaterThan(-2 * facts.systematicCentreMs - doubtMs);
+	expect(pictureAge.p95UpperMs).toBeGreaterThan(truth.p95AgeMs);
 });
 
 test('fast clips do not lend their length to the long one', () => {
