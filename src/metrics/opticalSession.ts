@@ -79,11 +79,16 @@ export function sessionSeen(run: Run): Warning[] {
 		const seconds = of.reduce((sum, { observedMs }) => sum + observedMs, 0) / 1000;
 		return `${of.length} of ${seconds.toFixed(0)} s together`;
 	};
+	const fast = clips.filter((clip) => clip.fast).length;
+	const starts =
+		fast < 2
+			? ''
+			: ` The fast ones count as ${fast} starts of the kit's app: that it was closed and opened between them, films more than half a minute apart cannot tell.`;
 	const quoted = run.events.find(({ code }) => code === 'quotedFor')?.detail?.replace(/^.*: /, '') ?? '';
 	return [
 		{
 			code: 'sessionFilmed',
-			seen: `Delay and its unevenness are of the fast clips (${told(true)}), everything else of the ordinary ones (${told(false)}), as far as there were both.`,
+			seen: `Delay and its unevenness are of the fast clips (${told(true)}), everything else of the ordinary ones (${told(false)}), as far as there were both.${starts}`,
 			advice: `Delay is quoted for ${quoted}.`,
 		},
 	];

@@ -102,9 +102,14 @@ test('a delay that differs, or a scope out of step, speaks for a new start of th
 	const [piece] = second.measured.pieces;
 	const later = moved({ freshDelayMs: piece!.freshDelayMs + 6 });
 	expect(separateFilms([first, later]).mayBeOne).toEqual([]);
-	const pictures = piece!.shown.pictures.map((each) => ({ ...each, contentMs: each.contentMs + 5 }));
-	const outOfStep = moved({ shown: { ...piece!.shown, pictures } });
-	expect(separateFilms([first, outOfStep]).mayBeOne).toEqual([]);
+	const stepped = (byMs: number) => {
+		const pictures = piece!.shown.pictures.map((each) => ({ ...each, contentMs: each.contentMs + byMs }));
+		return moved({ shown: { ...piece!.shown, pictures } });
+	};
+	expect(separateFilms([first, stepped(5)]).mayBeOne).toEqual([]);
+	// After ten seconds the cadence is foretold to a twentieth of a slot, which is less than after thirty.
+	expect(separateFilms([first, stepped(2.2)]).mayBeOne).toEqual([]);
+	expect(separateFilms([first, stepped(0.6)]).mayBeOne).toHaveLength(1);
 	expect(separateFilms([first, moved({ method: 'linear' })]).mayBeOne).toEqual([]);
 	expect(separateFilms([first, second]).mayBeOne).toHaveLength(1);
 });
