@@ -252,6 +252,9 @@ test('it says which disturbances it speaks for, and how rare a one it would miss
 		'speaks for disturbances up to about 2.5 s long; a rare one may have been missed: of such runs 5 in 100 miss one that comes about once in 103 s, and 60 in 100 one that comes about once in 10 min',
 	);
 	expect(verdict({ facts: { observedMs: 59_000 } }).speaksFor).toContain('up to about 0.5 s');
+	// A tenth of a second is told, "0.0 s" is not.
+	expect(verdict({ facts: { observedMs: 7000 } }).speaksFor).toContain('up to about 0.1 s');
+	expect(verdict({ facts: { observedMs: 5500 } }).speaksFor).toContain('no disturbance in particular');
 });
 
 /** A figure that may be anything a broken metric could hand over. */

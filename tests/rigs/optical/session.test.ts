@@ -15,6 +15,7 @@ test('a good kit gets its yes from three fast clips and a long one, and the reco
 	expect(verdict).toMatchObject({ steer: 'yes', record: 'undetermined', fitness: 'steering' });
 	expect(metrics.orientation).toMatchObject({ kind: 'measured', shown: 'upright' });
 	expect(metrics.freshDelay).toMatchObject({ kind: 'measured' });
+	expect(metrics.warnings.map(({ code }) => code)).not.toContain('filmSlow');
 	expect(metrics.warnings.find(({ code }) => code === 'sessionFilmed')?.seen).toMatch(
 		/count as 3 starts of the kit's app: .*more than half a minute apart cannot tell\.$/,
 	);

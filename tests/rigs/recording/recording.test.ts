@@ -201,6 +201,18 @@ test('the optical card is found in a recording and its ticks counted through the
 	expect(metrics.colour).toMatchObject({ kind: 'notMeasured', reason: 'noReference' });
 });
 
+test('on a screen of 120 Hz, whose tick runs on by four from picture to picture, the recorded card is read as well', async () => {
+	const fast: CardSpec = { ...scope, displayHz: 120 };
+	const shown = Array.from({ length: 40 }, (_, i): Shown => [(i * 1000) / 30, 4080 + 4 * i]);
+	const source = painted(
+		fast,
+		shown.filter((_, i) => i !== 25),
+	);
+	const { metrics, timeline } = await judged(source, { card: fast });
+	expect(timeline).toMatchObject({ cardHz: 120, cardHzFrom: 'card', stretch: 1, stable: true });
+	expect(metrics.frames).toMatchObject({ sent: 40, presented: 39, lost: 1, repeated: 0 });
+});
+
 test('what cannot be read says what it saw and what to do', async () => {
 	const small = await writeMadeClip('small.mp4');
 	await expect(judged(small)).rejects.toMatchObject({
