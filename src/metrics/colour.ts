@@ -95,7 +95,11 @@ function faultOf(run: Run, { references, seen }: PatchMeans): Faults {
 		references.map(({ rgb }) => rgb),
 		seen,
 	);
-	const bleed = middleOrNull(observedDetails(run).map(({ chromaBleedRatio }) => chromaBleedRatio)) ?? 0;
+	// Through a lens it stands beside the reference's own (againstReference.ts): a picture scaled up smears its colour, and that is no fault.
+	const bleed =
+		run.header.colourReference === 'picture'
+			? 0
+			: (middleOrNull(observedDetails(run).map(({ chromaBleedRatio }) => chromaBleedRatio)) ?? 0);
 	const words = [
 		...(finding.kind === 'named' ? [finding.words] : []),
 		...(bleed > BLEED_LIMIT

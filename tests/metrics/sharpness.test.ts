@@ -145,6 +145,9 @@ test('a fault is named only where the reading itself was tried, and colour that 
 	});
 	const bleeding = runOf([{}, { chromaBleedRatio: 0.3 }], same);
 	expect(measured(measureColour(bleeding)).namedFault).toMatch(/^colour bleeds over edges: 0.30/);
+	// Through a lens nobody knows how much of it is the card's own picture, scaled up.
+	const throughLens = { ...bleeding, header: { ...bleeding.header, colourReference: 'picture' as const } };
+	expect(measured(measureColour(throughLens))).toMatchObject({ namedFault: null, faultsLookedFor: true });
 });
 
 test('colours that differ by no known fault are told as unexplained and warned of, clean and named ones are not', () => {

@@ -76,6 +76,8 @@ test('the printed card on a filmed tablet says how true the picture is, its colo
 	expect(alone.colour).toMatchObject({ reason: 'noReference' });
 	expect(alone.sharpness).toMatchObject({ kind: 'measured', ofReferenceRatio: null });
 	expect(alone.fidelity).toMatchObject({ kind: 'measured', pictureCount: 3 });
+	// Of a film of the tablet nobody knows which smear is the kit's.
+	expect(alone.fidelity).toMatchObject({ chromaBleedRatio: null });
 	// The printed card stands: what movement costs is not told, and that is said.
 	expect(alone.fidelity).toMatchObject({ motionUntold: { reason: 'throughALens' } });
 	expect(alone.freshDelay.kind).toBe('measured');

@@ -62,6 +62,8 @@ test('with nothing to compare with nothing is judged, yet the picture is measure
 	expect(metrics.fidelity.fit!.medianBeforeDeltaE00).toBeGreaterThan(5);
 	expect(metrics.fidelity.fit!.medianAfterBothDeltaE00).toBeLessThan(0.7);
 	expect(metrics.fidelity.fit!.redOverGreen).toBeCloseTo(0.8 / 0.7, 2);
+	// The kit's own pixels: what a codec smears is told, and here nothing is.
+	expect(metrics.fidelity.chromaBleedRatio).toBeLessThan(0.02);
 });
 
 test('against a reference still a softer one keeps less detail, and says so by its line', () => {
