@@ -112,7 +112,7 @@ function noLag(): NotRead {
 		kind: 'notMeasured',
 		reason: 'tabletMissing',
 		explanation:
-			'All markers in the clip show the same tick, so all are the laptop’s own. The tablet with the kit’s live picture must be in the picture too.',
+			'All markers in the clip show the same tick, so all are the laptop’s own. The tablet with the kit’s live picture must be in the picture too. If this is the kit’s own recording of the card, give it as that (--recording; on the page, choose so).',
 	};
 }
 

@@ -168,7 +168,7 @@ function onlyOne({ sidePx }: FoundMarker): NotRead {
 		reason: 'oneMarker',
 		explanation:
 			`Only one marker was found, ${Math.round(sidePx)} pixels wide. The phone must see the card on the laptop and the live picture of it on the tablet: ` +
-			'turn the phone so that both are in the picture, and bring the scope’s tip so near that the marker fills a third of the tablet’s picture.',
+			'turn the phone so that both are in the picture, and bring the scope’s tip so near that the marker fills a third of the tablet’s picture. If this is the kit’s own recording of the card, give it as that (--recording; on the page, choose so).',
 	};
 }
 

@@ -20,6 +20,8 @@ export type RecordedPictures = {
 	readonly unread: Uint8Array;
 	/** Refresh rate that the card itself names; null where it names none. */
 	readonly namedHz: number | null;
+	/** Two screens are seen, one showing the card later than the other: a film of both by somebody's phone, and no recording of the kit's own. */
+	readonly showsTwoScreens: boolean;
 };
 
 /** `codes`: of every frame in order, null where it could not be read. Equal ones with nothing read between are one picture. */
@@ -42,5 +44,6 @@ export function picturesOfCodes(
 		pictures,
 		unread: Uint8Array.from(codes, (code) => (code === null ? 1 : 0)),
 		namedHz: null,
+		showsTwoScreens: false,
 	};
 }

@@ -40,7 +40,7 @@ export type RecordingRun = {
 /** Opens the file anew at each call: a marker is located in its first second, then everything is read. */
 export type OpenRecording = () => Promise<ClipSource>;
 
-/** Throws `OutsideFailure`: `cardNotFound`, `cardStands`, `clipTooShort`, and what reading the file throws. */
+/** Throws `OutsideFailure`: `cardNotFound`, `cardStands`, `clipTooShort`, `screensFilmed`, and what reading the file throws. */
 export async function readRecording(open: OpenRecording, options: RecordingOptions): Promise<RecordingRun> {
 	const source = await open();
 	try {
@@ -57,6 +57,7 @@ async function readOpened(
 ): Promise<RecordingRun> {
 	const reader = await readerFor(source.info, open, options);
 	const { recorded, looks, damaged } = await readAll(source, reader, options);
+	if (recorded.showsTwoScreens) throw filmOfScreens(options.path);
 	const timeline = recordingTimeline(recorded, options.cardHz);
 	if (timeline.kind === 'noTimeline') throw notReadable(options, source.info, { recorded, ...timeline });
 	const firstMs = recorded.fileMs[0]!;
@@ -159,6 +160,14 @@ function headerOf(source: ClipSource, options: RecordingOptions, timeline: Recor
 		...(options.light === null ? {} : { light: options.light }),
 		...(source.info.transfer === 'usual' ? {} : { transfer: source.info.transfer }),
 	};
+}
+
+function filmOfScreens(path: string): OutsideFailure {
+	return new OutsideFailure(
+		'screensFilmed',
+		`${path} shows two screens, one of them behind the other: it is a film of laptop and tablet, not the kit’s own recording.`,
+		'Give the file that the kit itself recorded. Films of both screens are judged by steerworthy optical, or on the page for films as “both screens, by the phone”.',
+	);
 }
 
 function otherSize(path: string, { widthPx, heightPx }: ClipInfo, { size }: CardSpec): OutsideFailure {

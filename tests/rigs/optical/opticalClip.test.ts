@@ -132,7 +132,11 @@ test('a film in ten bits of hybrid log-gamma gives the true age, no colour, and 
 
 test('what is wrong with a clip is said with what to do', async () => {
 	const cases = [
-		[{ tablet: 'missing' }, 'oneMarker', /turn the phone so that both are in the picture/],
+		[
+			{ tablet: 'missing' },
+			'oneMarker',
+			/turn the phone so that both are in the picture.*own recording.*--recording/,
+		],
 		[{ tablet: 'frozen' }, 'tabletFrozen', /Move the scope’s wheel slightly/],
 		[{ durationMs: 2000 }, 'clipTooShort', /film 25 to 30 s/],
 		[{ modulePx: 2 }, 'markerTooSmall', /20 pixels wide.*50 are needed.*to about 30 % of its distance/],

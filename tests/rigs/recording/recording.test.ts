@@ -16,6 +16,7 @@ import { whichCard } from '../../../src/rigs/recording/whichCard.ts';
 import { standardCriteria, thresholdsOf } from '../../../src/verdict/criteria.ts';
 import { judgeRun } from '../../../src/verdict/judgeRun.ts';
 import { newFolder, writeMadeClip } from '../../media/madeClips.ts';
+import { drawClip } from '../optical/drawnClip.ts';
 
 const link: CardSpec = { layout: 'link', size: '1280x720', seed: 1, difficulty: 'easy' };
 const scope: CardSpec = { ...link, layout: 'scope', displayHz: 60 };
@@ -211,6 +212,18 @@ test('on a screen of 120 Hz, whose tick runs on by four from picture to picture,
 	const { metrics, timeline } = await judged(source, { card: fast });
 	expect(timeline).toMatchObject({ cardHz: 120, cardHzFrom: 'card', stretch: 1, stable: true });
 	expect(metrics.frames).toMatchObject({ sent: 40, presented: 39, lost: 1, repeated: 0 });
+});
+
+test('a phone’s film of both screens is no recording of the kit’s own, and is refused with where it belongs', async () => {
+	const film = await drawClip({ durationMs: 3000, delayMs: 90 });
+	await expect(judged(film, { card: scope })).rejects.toMatchObject({
+		code: 'screensFilmed',
+		message: expect.stringMatching(/two screens, one of them behind the other/),
+		advice: expect.stringMatching(/steerworthy optical/),
+	});
+	// Two markers of one screen, one a little late by its rows, are the card's own copies.
+	const copies = await drawClip({ durationMs: 3000, delayMs: 17 });
+	expect((await judged(copies, { card: scope })).timeline.frames).toBeGreaterThan(300);
 });
 
 test('what cannot be read says what it saw and what to do', async () => {
