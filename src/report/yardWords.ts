@@ -61,7 +61,8 @@ export function planWords({
 		rounds === 0
 			? 'no visits to compare'
 			: `${visitMin} min a place for ${placesVisited} place${placesVisited === 1 ? '' : 's'}${rounds === 1 ? '' : `, ${rounds} times by turns`}`;
-	const best = verdictMin === 0 ? 'no time for a run that could say yes' : `${verdictMin} min at the best`;
+	const where = rounds === 0 ? 'the first place named' : 'the best';
+	const best = verdictMin === 0 ? 'no time for a run that could say yes' : `${verdictMin} min at ${where}`;
 	return [
 		`${minutes} min: ${setUpMin} to set up, ${visits}, ${best}, ${backMin} back to the kit. Stop now and tell me: at any time.`,
 		...(caution === null ? [] : [caution]),
@@ -114,7 +115,11 @@ function isShutOut({ visits, verdictRuns }: YardSession): boolean {
 
 function placeWords(session: YardSession): string[] {
 	const { order, pairs, looks } = rankingOf(session);
-	if (order.length === 0) return [];
+	const read = placesRead(session);
+	const unmeasured = session.places
+		.filter((place) => !read.some(({ name }) => name === place.name))
+		.map(({ name }) => `${name}: not measured.`);
+	if (order.length === 0) return read.length === 0 ? [] : unmeasured;
 	const [best] = order;
 	const isOld = session.visits.some(({ runId }) => session.staleRuns.includes(runId));
 	const rows = order.map(({ place, meanRatio, visits }) => {
@@ -139,7 +144,6 @@ function placeWords(session: YardSession): string[] {
 			? `${first} is better than ${second}: ${because}.`
 			: `${first} and ${second}: ${because}.`,
 	);
-	const unmeasured = session.places.filter(({ name }) => !order.some(({ place }) => place === name));
 	return [
 		`Look longer first at: ${best?.place ?? ''}.`,
 		...rows,
@@ -151,7 +155,7 @@ function placeWords(session: YardSession): string[] {
 					`Visits were made after an answer had been shown: this is look ${looks}. Each look asks for a clearer difference than the one before, so that going on until one place wins does not make it better.`,
 				]),
 		...(isOld ? [OLD_VISITS] : []),
-		...unmeasured.map(({ name }) => `${name}: not measured.`),
+		...unmeasured,
 	];
 }
 

@@ -67,7 +67,8 @@ function scan(
 	let trials = 0;
 	for (let j = from; j < until; j++) {
 		trials++;
-		let [sum, ours] = [0, 0];
+		// What turns as one of ours does is ours, though high multiples drift apart and gather the flanks of our own.
+		let [sum, ours] = [0, own[Math.round(j / harmonics)] === 1 ? harmonics : 0];
 		for (let h = 1; h <= harmonics; h++) {
 			const k = Math.round((h * j) / harmonics);
 			sum += sums[k]!;

@@ -82,7 +82,7 @@ describe.skipIf(executablePath === null)('the yard check on the laptop', () => {
 		await shown('askWifi');
 		expect(await faults(page)).toEqual([]);
 		expect(await stop.isVisible()).toBe(true);
-		await press(/^A network of the place/);
+		await press(/^This laptop cannot join it/);
 		await press('20 min');
 		await shown('askPlaces');
 		for (const place of ['box door', 'arch']) {
@@ -92,6 +92,10 @@ describe.skipIf(executablePath === null)('the yard check on the laptop', () => {
 		}
 		expect(await faults(page)).toEqual([]);
 		await press('These are all');
+		await shown('film');
+		expect(await page.locator('#filmWords').textContent()).toContain('can only say no');
+		expect(await faults(page)).toEqual([]);
+		await press('It is another Wi-Fi after all');
 		await page.locator('#channelText').fill('52');
 		await press('That channel');
 		await shown('look');

@@ -176,6 +176,13 @@ test('visits that say no rule their places out where no full run was made', () =
 	expect(told(session({ visits: [run(0, no), run(0)] }), 'May I steer?')).toHaveLength(1);
 });
 
+test('a place that no run was made at is named as such, also where no visits were compared', () => {
+	expect(told(session({ verdictRuns: [run(0)] }), 'The places')).toEqual(['arch: not measured.']);
+	expect(told(session({ visits: [run(1)], verdictRuns: [run(0)] }), 'The places').join(' ')).not.toContain(
+		'not measured',
+	);
+});
+
 test('where nobody ever came a film is offered, and not where one run was made', () => {
 	const nobody = { ...run(0), state: 'nothingMeasured' as const, reading: null };
 	const film = told(session({ visits: [nobody, nobody] }), 'A film instead').join(' ');

@@ -56,6 +56,14 @@ test('a slow line that wanders is found wide, a fast one is not: crowded trouble
 	expect(highestPeak(spectrum(wide(3600)))!.surprise).toBeLessThan(2);
 });
 
+test('a period that turns as one of the instrument’s own does is never told, though its multiples are not', () => {
+	const multiples = [1202, 1803, 2404, 3005, 3606, 4207];
+	const lines = Object.fromEntries(multiples.map((step) => [step, 20]));
+	expect(highestPeak(spectrum(lines))!.hz).toBeCloseTo(601 / (2 * SPAN_S), 2);
+	const told = highestPeak(spectrum(lines, [599, 600, 601, 602]))!;
+	expect(Math.abs(told.hz - 601 / (2 * SPAN_S))).toBeGreaterThan(1);
+});
+
 test('a period most of whose multiples are the instrument’s own is never told', () => {
 	const multiples = [600, 1200, 1800, 2400, 3000, 3600, 4200];
 	const lines = Object.fromEntries(multiples.map((step) => [step, 20]));

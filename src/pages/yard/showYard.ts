@@ -33,6 +33,14 @@ const WAY: readonly (readonly [words: string, parts: readonly Part[]])[] = [
 	['Back to the kit', ['kit', 'done']],
 ];
 
+const AGAIN = [
+	['visit', 'two minutes more'],
+	['verdict', 'a run that answers'],
+	['company', 'while others look on'],
+	['walk', 'walking away and back'],
+	['endurance', 'half an hour, what changes'],
+] as const;
+
 /** Nothing is on there that could be stopped. */
 const WITHOUT_STOP: readonly Part[] = ['open', 'answer', 'kit', 'done', 'film'];
 
@@ -54,6 +62,7 @@ export function showYard(state: ConsoleState, turned: Turn, hands: YardHands): v
 	showKept(kept, hands);
 	if (check === null) return;
 	showQuestions(check, hands);
+	fill('filmWords', items(check.film));
 	if (part === 'look') showLook(state, check, hands);
 	if (part === 'run') showRun(state, check);
 	setHidden('sheetPart', state.door === null);
@@ -195,16 +204,9 @@ function showAnswer(check: YardCheck, { order }: YardHands): void {
 	setHidden('goOn', !isStopped);
 	buttons(
 		'moreList',
-		places.flatMap(({ name }, place) => [
-			[`${name}: two minutes more`, () => order({ kind: 'want', run: 'visit', place })] as const,
-			[`${name}: a run that answers`, () => order({ kind: 'want', run: 'verdict', place })] as const,
-			[`${name}: while others look on`, () => order({ kind: 'want', run: 'company', place })] as const,
-			[`${name}: walking away and back`, () => order({ kind: 'want', run: 'walk', place })] as const,
-			[
-				`${name}: half an hour, what changes`,
-				() => order({ kind: 'want', run: 'endurance', place }),
-			] as const,
-		]),
+		places.flatMap(({ name }, place) =>
+			AGAIN.map(([run, words]) => [`${name}: ${words}`, () => order({ kind: 'want', run, place })] as const),
+		),
 	);
 }
 
