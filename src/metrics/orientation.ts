@@ -53,17 +53,21 @@ export function clipWarnings(run: Run): Warning[] {
 		seen: 'The session is not whole yet.',
 		advice: sentence(order),
 	}));
+	const ofFilms = standingTogether(run.events).flatMap(({ code, detail }) => {
+		if (code === 'clipStretched' || code === 'clipDamaged')
+			return [{ code, seen: sentence(detail ?? ''), advice: advices[code] }];
+		if (!codes.has(code)) return [];
+		const [seen = '', advice = ''] = (detail ?? '').split('|');
+		return [{ code, seen: sentence(seen), advice: sentence(advice) }];
+	});
+	const isLeftOut = ({ code }: Warning) => code === 'clipLeftOut';
 	return [
+		// Why a film that was given is not there is looked for before all else.
+		...ofFilms.filter(isLeftOut),
 		...sessionSeen(run),
 		...missing,
 		...ordinaryTooShort(run),
-		...standingTogether(run.events).flatMap(({ code, detail }) => {
-			if (code === 'clipStretched' || code === 'clipDamaged')
-				return [{ code, seen: sentence(detail ?? ''), advice: advices[code] }];
-			if (!codes.has(code)) return [];
-			const [seen = '', advice = ''] = (detail ?? '').split('|');
-			return [{ code, seen: sentence(seen), advice: sentence(advice) }];
-		}),
+		...ofFilms.filter((warning) => !isLeftOut(warning)),
 	];
 }
 
