@@ -1,4 +1,7 @@
-/** Places and run lengths whose truth is known, in virtual time: which place comes first, and how length sharpens the answer. */
+/**
+ * Places and run lengths whose truth is known, in virtual time: which place comes first, and how length sharpens the answer (how many
+ * stay open, and how far the 95 % bound of the share of time over the limit lies above its reading).
+ */
 import { measureRun } from '../src/metrics/measureRun.ts';
 import { placeRun } from '../src/observations/placeRun.ts';
 import type { AirSpec } from '../src/simulation/airSpec.ts';
@@ -103,9 +106,12 @@ export function lengths(runs: number, firstSeed: number) {
 		},
 	};
 	return Object.entries(kinds).map(([kind, air], k) => {
-		const row: Record<string, string> = { 'age line, undetermined of all': kind };
+		const row: Record<string, string> = {
+			'age line, undetermined of all; bound above reading, median, points': kind,
+		};
 		for (const minutes of [2, 5, 10]) {
 			let open = 0;
+			const apart: number[] = [];
 			for (let i = 0; i < runs; i++) {
 				const [kit] = inventedKits;
 				const profile = minutes === 2 ? 'brief' : minutes === 5 ? 'verdict' : 'long';
@@ -119,8 +125,12 @@ export function lengths(runs: number, firstSeed: number) {
 				);
 				const line = judgeRun(metrics, standardCriteria).lines.find(({ id }) => id === 'age');
 				if (line?.state === 'undecided') open++;
+				if (metrics.pictureAge.kind !== 'measured') continue;
+				const { shareRatio, upperRatio } = metrics.pictureAge.overLimit;
+				if (upperRatio !== null) apart.push(100 * (upperRatio - shareRatio));
 			}
-			row[`${minutes} min`] = `${open}/${runs}`;
+			apart.sort((a, b) => a - b);
+			row[`${minutes} min`] = `${open}/${runs}; ${apart[apart.length >> 1]?.toFixed(2) ?? 'no bound'}`;
 		}
 		return row;
 	});

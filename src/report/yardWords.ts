@@ -32,7 +32,7 @@ export const ROLES: readonly string[] = [
 
 export const FILM_INSTEAD: readonly string[] = [
 	'This laptop and the tablet cannot reach each other here, so the air between them cannot be sounded.',
-	"Instead: at the place you would choose, look through the scope at the laptop's card and film both screens for 30 s (steerworthy card --serve, then steerworthy optical; or on the laptop's page). Half a minute can only say no: it may show what rules this place out, never that you may steer.",
+	"Instead: at the place you would choose, look through the scope at the laptop's card and film both screens for 40 s in one go: 30 s must be left when the ends are taken off, and less says nothing (steerworthy card --serve, then steerworthy optical; or on the laptop's page). It can only say no: it may show what rules this place out, never that you may steer.",
 ];
 
 const MAY_BE_SHUT_OUT =

@@ -226,3 +226,9 @@ test('of a short film that saw one phase only median and P95 are not told either
 	expect(said?.advice).toBe('Film 25 to 30 s in one go (320 s at the ordinary rate).');
 	expect(warnings.some(({ code }) => code === 'phaseStands')).toBe(false);
 });
+
+test('one film of forty seconds, as a yard check offers where nothing else can be measured, can say no and never yes', () => {
+	const film = (link: typeof goodLink) => judgeFilmed([filmed(30, 1, { durationMs: 40_000, link })]);
+	expect(film(goodLink).verdict.steer).toBe('undetermined');
+	expect(film({ ...goodLink, delayMs: 320 }).verdict.steer).toBe('no');
+});
