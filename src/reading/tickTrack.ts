@@ -27,8 +27,8 @@ const BACK = 8;
 const AHEAD = 40;
 /** Frames that must agree with a word found by full search. */
 const AGREE = 2;
-/** From one readable frame to the next: 144 Hz filmed at 24 a second runs by 6, and some refreshes are missed. */
-const AGREE_TICKS = 9;
+/** From one readable frame to the next: a scope of 15 pictures a second on 144 Hz steps by 10, by 20 where one is lost. */
+const AGREE_TICKS = 24;
 /** While nothing fits, a full search is made in one frame of so many. */
 const SEARCH_EVERY = 3;
 const GAIN_FRAMES = 60;
