@@ -11,6 +11,8 @@ import { openH264Decoder } from '../../src/media/node/h264Decoder.ts';
 import { openH264Encoder } from '../../src/media/node/h264Encoder.ts';
 import { viewFigures } from '../../src/metrics/view.ts';
 import type { CardSpec } from '../../src/pattern/card.ts';
+import { stillEdges } from '../../src/pattern/detail.ts';
+import { cardGeometry } from '../../src/pattern/geometry.ts';
 import { createCardPainter } from '../../src/pattern/painter.ts';
 import { cardPatches } from '../../src/pattern/patches.ts';
 import { tryColourReading } from '../../src/reading/colourControl.ts';
@@ -99,6 +101,21 @@ test('the card as drawn keeps all of its detail, and has no noise, no blocks and
 	}
 	expect(detail.noise.map(({ fixedPatternRatio }) => fixedPatternRatio)).toEqual(Array(8).fill(0));
 	expect([detail.blockinessRatio, detail.chromaBleedRatio]).toEqual([1, 0]);
+});
+
+test('an edge that lies where one should stand is not read as that', () => {
+	const foreign = copied(painter.paintPlanes(0));
+	const [left, , , right] = stillEdges(cardGeometry(SPEC)).map(({ rect }) => rect);
+	for (let row = 0; row < left!.heightPx; row++) {
+		const from = (right!.yPx + row) * 1280 + right!.xPx;
+		foreign.y.copyWithin((left!.yPx + row) * 1280 + left!.xPx, from, from + right!.widthPx);
+	}
+	const { edges } = createLinkDetailReader(SPEC)(foreign, painter.paintPlanes(0), 0);
+	expect(edges.map(({ place }) => place)).toEqual([
+		'left of the middle',
+		'right of the middle',
+		'lower right',
+	]);
 });
 
 test('a picture that softens towards its corners is as sharp as drawn in the middle, and less at the edge', () => {
