@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import type { ClipInfo, ClipSource } from '../../../src/imaging/clipFrame.ts';
 import { lumaOf } from '../../../src/imaging/planes.ts';
+import type { Raster } from '../../../src/imaging/raster.ts';
 import { rasterToPlanes } from '../../../src/imaging/rasterToPlanes.ts';
 import { measureRun } from '../../../src/metrics/measureRun.ts';
 import { placeRun } from '../../../src/observations/placeRun.ts';
@@ -15,8 +16,10 @@ import { cardPicture } from '../../reading/madeCardPicture.ts';
 const raster = cardPicture({ widthPx: 560, heightPx: 430, pxPerMm: 6.4, noiseCodes: 1 });
 const ENCODING = { matrix: '709', range: 'limited' } as const;
 
-function standing(over: Partial<ClipInfo> = {}): ClipSource {
-	const planes = rasterToPlanes(raster, ENCODING);
+function standing(
+	over: Partial<ClipInfo> = {},
+	pictures: readonly Raster[] = Array(4).fill(raster),
+): ClipSource {
 	return {
 		info: {
 			...{ codec: 'made', widthPx: 560, heightPx: 430, bitDepth: 8, encoding: ENCODING, transfer: 'usual' },
@@ -25,8 +28,10 @@ function standing(over: Partial<ClipInfo> = {}): ClipSource {
 			...over,
 		},
 		async *frames() {
-			for (let ticks = 0; ticks < 4; ticks++)
-				yield { ticks, luma: lumaOf(planes), planes: () => planes, damaged: false };
+			for (const [ticks, picture] of pictures.entries()) {
+				const planes = rasterToPlanes(picture, ENCODING);
+				yield { ticks: 100 + ticks, luma: lumaOf(planes), planes: () => planes, damaged: false };
+			}
 		},
 		notes: () => [],
 		readBy: 'made',
@@ -43,6 +48,23 @@ test('a clip in which the card only stands is refused with what to do, and an HD
 	await expect(readMovedClip(standing({ transfer: 'pq' }), 'made.mp4')).rejects.toMatchObject({
 		code: 'stillHdr',
 	});
+});
+
+test('a clip of the card held still and then moved gives looks at both, from its first picture on', async () => {
+	const shown = [0, 0, 0, 0, 6, 12, 18].map((byPx) => {
+		const { widthPx, heightPx, rgba } = raster;
+		const moved: Raster = { widthPx, heightPx, rgba: rgba.slice() };
+		moved.rgba.copyWithin(4 * byPx, 0);
+		return moved;
+	});
+	const looks = await readMovedClip(standing({}, shown), 'made.mp4');
+	const speeds = looks.map(({ atMs, edges }) => [atMs, Math.max(...edges.map(({ speedPx }) => speedPx))]);
+	expect(speeds).toEqual([
+		[40, 0],
+		[80, 0],
+		[160, expect.closeTo(6, 0)],
+		[200, expect.closeTo(6, 0)],
+	]);
 });
 
 test('beside the still, a card moved by hand tells detail and shutter at its speeds, and of a pulse why nothing', () => {
