@@ -83,11 +83,12 @@ export function fitStaircase(readings: Readings, responseTicks: number | null): 
 	};
 }
 
-/** Cycles of the lattice that readings at even times sweep. */
+/** Cycles of the lattice that readings at even times sweep. Some are missing (lost pictures, unread frames): the usual step is taken, not the mean. */
 function sweeps({ times, line }: Readings): number {
-	const count = times.length;
-	const steps = (times[count - 1]! - times[0]!) / (count - 1);
-	const { parts, cycles } = findBeat(line.slope * steps, count);
+	const steps = Float64Array.from({ length: times.length - 1 }, (_, i) => times[i + 1]! - times[i]!).sort();
+	const step = steps[steps.length >> 1]!;
+	const count = Math.round((times[times.length - 1]! - times[0]!) / step) + 1;
+	const { parts, cycles } = findBeat(line.slope * step, count);
 	return cycles * parts;
 }
 

@@ -33,6 +33,12 @@ test('a clock fit that saw less than two fifths of the phase is not trusted, and
 	expect(judged({ apart: 3.6e-4, seed: 1 })).toMatchObject({ method: 'clockFit' });
 });
 
+test('in exact lock no clock fit is made for a phase that was never swept, though lost pictures leave gaps in the count', () => {
+	const { measured } = judgeMade(madeSpec([60, 30, 240], 100_301, { mode: 'lock' }));
+	expect(measured.pieces[0]!).toMatchObject({ method: 'linear', phaseStands: true });
+	expect(measured.pieces[0]!.lostSlots).toBeGreaterThan(0);
+});
+
 test('in less than ten seconds no clock fit is made, however fast the phase moves', () => {
 	expect(judged({ apart: 1.2e-3, seed: 1, durationMs: 9000 })).toMatchObject({ method: 'linear' });
 	expect(judged({ apart: 1.2e-3, seed: 1, durationMs: 11_000 })).toMatchObject({ method: 'clockFit' });
