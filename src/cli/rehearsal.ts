@@ -29,6 +29,8 @@ const SEED = 20;
 const LEG_OBSERVED_MS = 9000;
 const LEG_WARM_UP_MS = 1500;
 const LEG_LOST_AFTER_MS = 2500;
+/** A picture later than this says that the machine is too busy: others may have missed the wait, and would be lost by it and not by the link. */
+const LEG_TOO_LATE_MS = LEG_LOST_AFTER_MS / 2;
 /** Frames for which losses are drawn beforehand: more than a leg can send. */
 const LEG_FRAMES = 3000;
 
@@ -76,6 +78,7 @@ export async function runLeg(
 	if (
 		!read ||
 		freshDelay.medianMs === null ||
+		freshDelay.maxMs > LEG_TOO_LATE_MS ||
 		added.length === 0 ||
 		aheadMs === undefined ||
 		aheadsMs.length > 1
