@@ -70,3 +70,8 @@ export const GENTLE_RTC = {
 export async function pressStart(page: Page): Promise<void> {
 	await page.locator('#start:enabled').click({ timeout: 20_000 });
 }
+
+/** All sockets of the page, with a switch: cut what is open, and let no new one come through. */
+export const CUT_OFF = `{ const Real = WebSocket; const open = [];
+	globalThis.cutOff = (away) => { globalThis.isAway = away; if (away) for (const one of open) one.close(); };
+	globalThis.WebSocket = class extends Real { constructor(url) { super(globalThis.isAway ? 'ws://127.0.0.1:9/' : url); open.push(this); } }; }`;

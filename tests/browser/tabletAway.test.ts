@@ -6,14 +6,18 @@ import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { placeRun } from '../../src/observations/placeRun.ts';
 import type { Run } from '../../src/observations/run.ts';
-import { executablePath, GENTLE_RTC, launch, type PageLink, pressStart, startLink } from './pageLink.ts';
+import {
+	CUT_OFF,
+	executablePath,
+	GENTLE_RTC,
+	launch,
+	type PageLink,
+	pressStart,
+	startLink,
+} from './pageLink.ts';
 
 /** Long enough that a busy machine has not observed it all before what happens has happened. */
 const LONG_MS = 15_000;
-/** All sockets of the page, with a switch: cut what is open, and let no new one come through. */
-const CUT_OFF = `{ const Real = WebSocket; const open = [];
-	globalThis.cutOff = (away) => { globalThis.isAway = away; if (away) for (const one of open) one.close(); };
-	globalThis.WebSocket = class extends Real { constructor(url) { super(globalThis.isAway ? 'ws://127.0.0.1:9/' : url); open.push(this); } }; }`;
 /** The page's own clock jumps ahead of the wall's, as the wall's does of a page's whose tablet slept. */
 const JUMP = `{ const now = Date.now; globalThis.jumpMs = 0; Date.now = () => now() + globalThis.jumpMs; }`;
 

@@ -12,14 +12,10 @@ import { openYard, saveYard } from '../../src/register/yardFolder.ts';
 import { standardCriteria } from '../../src/verdict/criteria.ts';
 import { applyAct } from '../../src/verdict/yardActs.ts';
 import { yardSchema } from '../../src/verdict/yardSession.ts';
-import { executablePath, launch } from './pageLink.ts';
+import { CUT_OFF, executablePath, launch } from './pageLink.ts';
 
 /** Longer by far than what a busy computer still has to draw when the sockets are gone. */
 const AWAY_MS = 6000;
-/** All sockets of the page, with a switch: cut what is open, and let no new one come through. */
-const CUT_OFF = `{ const Real = WebSocket; const open = [];
-	globalThis.cutOff = (away) => { globalThis.isAway = away; if (away) for (const one of open) one.close(); };
-	globalThis.WebSocket = class extends Real { constructor(url) { super(globalThis.isAway ? 'ws://127.0.0.1:9/' : url); open.push(this); } }; }`;
 
 describe.skipIf(executablePath === null)('walking away with the tablet', () => {
 	const runsFolder = mkdtempSync(join(tmpdir(), 'steerworthy-walk-'));
