@@ -1,17 +1,22 @@
 /** The delay of the run that answers beside that of a run at home, and on what kinds of device the two were read. */
 import { isSameKind } from '../metrics/viewerDevice.ts';
-import type { YardReading, YardSession } from '../verdict/yardSession.ts';
+import type { YardReading, YardRun, YardSession } from '../verdict/yardSession.ts';
 import { formatMs } from './numbers.ts';
 
 type Home = NonNullable<YardSession['home']>;
 type Device = NonNullable<Home['device']>;
 
-/** `here`: what the run that answers read. Empty where no reading at home was given. */
-export function besideHome(home: YardSession['home'], here: YardReading | null): string[] {
+/** `here`: the run that answers. Empty where no reading at home was given. */
+export function besideHome(home: YardSession['home'], here: YardRun | null): string[] {
 	if (home === null) return [];
-	return here?.delay == null
-		? ['No run that answers was made here, so nothing stands beside the reading at home.']
-		: [homeWords(here.delay, home), homeDeviceWords(here.device, home)];
+	const reading = here?.reading;
+	if (here == null || reading?.delay == null)
+		return ['No run that answers was made here, so nothing stands beside the reading at home.'];
+	return [
+		homeWords(reading.delay, home),
+		homeDeviceWords(reading.device, home),
+		`A kit that was filmed through its own lens: whether it may be steered by here is told by steerworthy here --kit RUN --link ${here.runId} --home ${home.runId}, or by “A kit here” among the console’s pages.`,
+	];
 }
 
 function homeWords(here: NonNullable<YardReading['delay']>, home: Home): string {

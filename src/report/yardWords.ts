@@ -100,7 +100,7 @@ export function yardSections(session: YardSession, causesOf: CausesOf): Section[
 	if (overTime.length > 0) sections.push({ title: 'Half an hour', items: overTime });
 	const company = companyWords(session);
 	if (company.length > 0) sections.push({ title: 'With others looking on', items: company });
-	const home = besideHome(session.home, answeringRun(session)?.reading ?? null);
+	const home = besideHome(session.home, answeringRun(session));
 	if (home.length > 0) sections.push({ title: 'Beside the reading at home', items: home });
 	if (isShutOut(session))
 		sections.push({ title: 'A film instead', items: [MAY_BE_SHUT_OUT, ...FILM_INSTEAD] });

@@ -255,6 +255,10 @@ test('the reading at home names its device: of the same kind, of another, or not
 		expect(beside(other)).toContain('another kind of device: there ');
 	expect(beside(null)).toMatch(/on which device it was read is not known/);
 	expect(beside(tablet, null)).toMatch(/on which device this one was read is not known/);
+	const here = session({ home: { ...home, device: tablet }, verdictRuns: [run(0, { device: tablet })] });
+	expect(told(here, 'Beside the reading at home')[2]).toContain(
+		`here --kit RUN --link ${here.verdictRuns[0]?.runId} --home kitchen`,
+	);
 });
 
 test('visits made after an answer was shown are named as a further look', () => {
