@@ -95,8 +95,10 @@ describe.skipIf(executablePath === null)('the tablet page', () => {
 			canvas.style.maxWidth = '';
 		});
 		await page.setViewportSize({ width: 2590, height: 1600 });
-		await page.locator('#status', { hasText: 'flash' }).waitFor({ timeout: 5000 });
-		await page.waitForTimeout(500);
+		await page.locator('#status', { hasText: 'flash' }).waitFor({ timeout: 30_000 });
+		// Longer than the page takes to tell its counts: why the card is dark is not told over.
+		await page.waitForTimeout(2500);
+		expect(await page.locator('#status').textContent()).toContain('flash');
 		link.stop();
 		await link.outcome;
 		await page.close();

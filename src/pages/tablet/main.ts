@@ -94,7 +94,7 @@ async function prepare(received: Plan): Promise<void> {
 		shown,
 		() => fittedWidthCssPx(view.cardBox(), { widthPx, heightPx }),
 		({ pass, why }) => {
-			viewing?.cover(!pass);
+			viewing?.cover(pass ? null : why);
 			view.canStart(pass, pass ? 'Ready. Press Start and leave this page open.' : why);
 			if (!pass) viewing?.event('flashRuleExceeded', why);
 		},
