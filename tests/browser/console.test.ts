@@ -225,6 +225,8 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 		await tablet.evaluate('cutOff(true)');
 		await tablet.locator('#status', { hasText: 'out of reach' }).waitFor();
 		await tablet.waitForTimeout(20_000);
+		// Not told over by the counts of what its picture socket still brings.
+		expect(await tablet.locator('#status').textContent()).toContain('out of reach');
 		await tablet.evaluate('cutOff(false)');
 		await answer(desk);
 		const run = await observed();

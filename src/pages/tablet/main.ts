@@ -28,7 +28,10 @@ const isWatching = location.hash === WATCH;
 const screenOff = watchScreenOff((words) => view.screenOff(words));
 
 const control: ControlSocket = openControlSocket(controlUrl(), {
-	onOpen: () => control.say(ability()),
+	onOpen: () => {
+		view.hindrance('away', '');
+		control.say(ability());
+	},
 	onMessage: (message, arrivedMs) => {
 		if (message.type === 'ping')
 			control.say({ type: 'pong', id: message.id, t2: arrivedMs, t3: performance.now() });
@@ -41,7 +44,7 @@ const control: ControlSocket = openControlSocket(controlUrl(), {
 		else if (message.type === 'refused') refuse(message.reason);
 	},
 	onAway: () => {
-		if (!finished) view.status('The laptop is out of reach. What was seen is kept; still trying…');
+		if (!finished) view.hindrance('away', 'The laptop is out of reach. What was seen is kept; still trying…');
 	},
 });
 const udpAnswer = openUdpAnswer((message) => control.say(message));
@@ -70,16 +73,15 @@ function join(): void {
 	control.say(hello);
 	if (!isWatching) control.joined();
 	if (viewing?.isLooking) control.say({ type: 'ready' });
-	view.status('');
 }
 
 async function prepare(received: Plan): Promise<void> {
 	plan = received;
 	udpAnswer.close();
-	view.step('Looking at this display for a second…');
+	view.status('Looking at this display for a second…');
 	const objection = await objectionTo(received);
 	if (objection !== null) {
-		view.step(objection);
+		view.status(objection);
 		return;
 	}
 	hello = await introduce(received, { page: PAGE, watching: isWatching });
@@ -94,8 +96,9 @@ async function prepare(received: Plan): Promise<void> {
 		shown,
 		() => fittedWidthCssPx(view.cardBox(), { widthPx, heightPx }),
 		({ pass, why }) => {
-			viewing?.cover(pass ? null : why);
-			view.canStart(pass, pass ? 'Ready. Press Start and leave this page open.' : why);
+			viewing?.cover(!pass);
+			view.hindrance('dark', pass ? '' : why);
+			if (viewing === null) view.canStart(pass, 'Ready. Press Start and leave this page open.');
 			if (!pass) viewing?.event('flashRuleExceeded', why);
 		},
 	);

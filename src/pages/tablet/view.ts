@@ -12,18 +12,30 @@ const stop = element('stop', HTMLButtonElement);
 /** What the style gives the line under the card before it is laid out. */
 const FOOT_LINE_CSS_PX = 88;
 
+/** A dark card before a laptop that is out of reach, and either before what is told every half second. */
+const words = { dark: '', away: '', usual: '' };
+
+/** The same line before the tap and under the card. */
+function tell(): void {
+	for (const id of ['step', 'status'])
+		element(id, HTMLElement).textContent = words.dark || words.away || words.usual;
+}
+
 export function show(screen: Screen): void {
 	for (const id of ['before', 'during', 'after']) element(id, HTMLElement).hidden = id !== screen;
 }
 
 export const view = {
 	canvas: element('card', HTMLCanvasElement),
-	step(text: string): void {
-		element('step', HTMLElement).textContent = text;
-	},
+	/** What there is to say now; it waits while something keeps the tablet from going on. */
 	status(text: string): void {
-		element('status', HTMLElement).textContent = text;
-		if (!element('before', HTMLElement).hidden) view.step(text);
+		words.usual = text;
+		tell();
+	},
+	/** What keeps the tablet from going on, for as long as it does; empty: nothing. */
+	hindrance(what: 'dark' | 'away', text: string): void {
+		words[what] = text;
+		tell();
 	},
 	/** Before the tap and under the card alike. */
 	screenOff(text: string): void {
@@ -35,8 +47,7 @@ export const view = {
 	},
 	canStart(may: boolean, text: string): void {
 		start.disabled = !may;
-		view.step(text);
-		element('status', HTMLElement).textContent = text;
+		view.status(text);
 	},
 	onStart(action: () => void): void {
 		start.onclick = action;

@@ -44,7 +44,6 @@ export class Viewing {
 	readonly #probe: ProbeEnd | null;
 	#isLooking = false;
 	#isOver = false;
-	#coveredBecause: string | null = null;
 	#timer = 0;
 	#awake: AwakeScreen | null = null;
 
@@ -110,10 +109,9 @@ export class Viewing {
 		this.#parts.control.say({ type: 'ready' });
 	}
 
-	/** The card does not keep the flash rule at this size, for that reason; null: it does again. */
-	cover(because: string | null): void {
-		this.#coveredBecause = because;
-		this.#screen.cover(because !== null);
+	/** The card does not keep the flash rule at this size, or does again. */
+	cover(covered: boolean): void {
+		this.#screen.cover(covered);
 	}
 
 	/** Nothing flickers from here on, whether the laptop hears of it or not; if it does, it ends the run. */
@@ -172,9 +170,7 @@ export class Viewing {
 		this.#tellRows();
 		this.#parts.control.mark();
 		const role = this.#parts.isWatching ? 'looking on: ' : '';
-		// Why the card is dark stands for as long as it is.
-		const counts = `${role}${this.#log.decodedCount} pictures arrived, ${this.#log.drawnCount} drawn`;
-		view.status(this.#coveredBecause ?? counts);
+		view.status(`${role}${this.#log.decodedCount} pictures arrived, ${this.#log.drawnCount} drawn`);
 		this.#timer = window.setTimeout(() => this.#report(), REPORT_EVERY_MS * (0.7 + 0.6 * Math.random()));
 	}
 
