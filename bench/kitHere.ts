@@ -17,16 +17,14 @@ import { placeRun } from '../src/observations/placeRun.ts';
 import type { Header } from '../src/observations/records.ts';
 import type { Run } from '../src/observations/run.ts';
 import { type AirSpec, stillAir } from '../src/simulation/airSpec.ts';
-import { inventedKits, kitRunSpec } from '../src/simulation/inventedKits.ts';
-import { simulateLinkRun } from '../src/simulation/virtualLink.ts';
 import { levelQuantile, shareOver } from '../src/statistics/levelCurve.ts';
 import { createRandom, type Random } from '../src/statistics/random.ts';
 import { standardCriteria, thresholdsOf } from '../src/verdict/criteria.ts';
 import { judgeKitHere } from '../src/verdict/kitHere.ts';
+import { linkRecords } from '../tests/verdict/threeRuns.ts';
 import { benchContext, printTable } from './benchReport.ts';
 
 const SEED = 4_100_000;
-const RUN_MS = 311_000;
 const TRUTH_MS = 1_800_000;
 const AGE_MS = 240;
 const DELAY_MS = 200;
@@ -104,7 +102,7 @@ function oneKit(kind: Outcome['kind'], seed: number): Outcome {
 	const random = createRandom(seed);
 	const atHome = homeAir(random);
 	const air = kind === 'as at home' ? atHome : hereAir(kind, atHome, random);
-	const bare = curves(linkRun(air, { seed: seed + 1, observedMs: TRUTH_MS }));
+	const bare = curves(placeRun(linkRecords(air, seed + 1, { observedMs: TRUTH_MS })));
 	const roomMs = Math.min(
 		AGE_MS - levelQuantile(bare.age, 1 - ALLOWED_RATIO),
 		DELAY_MS - levelQuantile(bare.delay, 1 - ALLOWED_RATIO),
@@ -113,9 +111,9 @@ function oneKit(kind: Outcome['kind'], seed: number): Outcome {
 		0,
 		roomMs + ROUND_MS * (2 * random.next() - 1) - (kind === 'as at home' ? 10 : 0),
 	);
-	const here = linkRun(air, { seed: seed + 2, observedMs: RUN_MS });
-	const home = linkRun(atHome, { seed: seed + 3, observedMs: RUN_MS });
-	const kit = linkRun(atHome, { seed: seed + 4, observedMs: RUN_MS, addedDelayMs, over: KIT });
+	const here = placeRun(linkRecords(air, seed + 2));
+	const home = placeRun(linkRecords(atHome, seed + 3));
+	const kit = placeRun(linkRecords(atHome, seed + 4, { addedDelayMs, over: KIT }));
 	const measure = (run: Run): Metrics => measureRun(run, thresholds);
 	const shift = measureLinkShift(here, home);
 	const found = judgeKitHere(
@@ -139,31 +137,6 @@ function oneKit(kind: Outcome['kind'], seed: number): Outcome {
 				? (shift.age.find(({ leftRatio }) => leftRatio === 0.015)?.addedMs ?? null)
 				: null,
 	};
-}
-
-type RunPlan = {
-	readonly seed: number;
-	readonly observedMs: number;
-	readonly addedDelayMs?: number;
-	readonly over?: Partial<Header>;
-};
-
-function linkRun(air: AirSpec, { seed, observedMs, addedDelayMs = 0, over = {} }: RunPlan): Run {
-	const label = {
-		profile: 'verdict',
-		runId: `run-${seed}`,
-		toolVersion: '0',
-		startedAt: '2030-01-01T00:00:00Z',
-	} as const;
-	const spec = {
-		...kitRunSpec(inventedKits[0]!, { ...label, observedMs, seed }),
-		...{ subject: { kind: 'link', name: 'an invented tablet', invented: false } as const, addedDelayMs, air },
-		...{ pictureLoss: null, colour: null, likeness: null },
-	};
-	const records = [...simulateLinkRun(spec)].map((record) =>
-		record.kind === 'header' ? { ...record, viewerAgent: 'an invented tablet', ...over } : record,
-	);
-	return placeRun(records);
 }
 
 function curves(run: Run) {

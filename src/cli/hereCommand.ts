@@ -3,10 +3,9 @@ import { writeFile } from 'node:fs/promises';
 import { type Command, Option } from 'commander';
 import { OutsideFailure } from '../failure.ts';
 import { renderKitHerePage } from '../report/kitHereHtml.ts';
-import { kitHereSections, kitHereSubject } from '../report/kitHereWords.ts';
+import { kitHereSections, kitHereSubject, type ToldHere } from '../report/kitHereWords.ts';
 import { cleanText, framed } from '../report/textLayout.ts';
 import { sectionText } from '../report/yardText.ts';
-import type { KitHere } from '../verdict/kitHere.ts';
 import { roundFigures } from '../verdict/rounding.ts';
 import { readCriteria } from './criteriaFile.ts';
 import { exitCodeFor } from './exitCodes.ts';
@@ -52,7 +51,7 @@ async function here(options: HereOptions): Promise<number> {
 	return exitCodeFor(options.require === 'steering' ? found.steer : null);
 }
 
-async function writePage(file: string, found: KitHere): Promise<void> {
+async function writePage(file: string, found: ToldHere): Promise<void> {
 	try {
 		await writeFile(file, renderKitHerePage(found, TOOL_VERSION));
 	} catch (cause) {
@@ -67,7 +66,7 @@ async function writePage(file: string, found: KitHere): Promise<void> {
 	}
 }
 
-function kitHereText(found: KitHere): string {
+function kitHereText(found: ToldHere): string {
 	const page = terminal();
 	const headline = found.headline.charAt(0).toUpperCase() + found.headline.slice(1);
 	const lines = [kitHereSubject(found), '', headline, '', found.order].map((text) =>

@@ -47,12 +47,14 @@ function isResult(value: unknown): value is Partial<ResultDocument> {
 	return typeof value === 'object' && value !== null && Reflect.get(value, 'format') === resultKind.format;
 }
 
-async function sealNotes(folder: string): Promise<string[]> {
+export const AS_SEALED = 'Every file is as it was when the run was sealed.';
+
+export async function sealNotes(folder: string): Promise<string[]> {
 	const seal = await readSeal(folder);
 	if (seal === null) return ['This folder was never sealed: the run was broken off before its end.'];
 	const broken = await brokenFiles(folder, seal);
 	return broken.length === 0
-		? ['Every file is as it was when the run was sealed.']
+		? [AS_SEALED]
 		: [`Not as they were when the run was sealed: ${broken.join(', ')}.`];
 }
 

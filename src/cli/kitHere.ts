@@ -6,8 +6,10 @@ import type { Metrics } from '../metrics/metric.ts';
 import { laterBy } from '../observations/laterBy.ts';
 import type { Run } from '../observations/run.ts';
 import { readRunFolder } from '../register/runFolder.ts';
+import type { ToldHere } from '../report/kitHereWords.ts';
 import { type Criteria, thresholdsOf } from '../verdict/criteria.ts';
-import { judgeKitHere, type KitHere } from '../verdict/kitHere.ts';
+import { judgeKitHere } from '../verdict/kitHere.ts';
+import { AS_SEALED, sealNotes } from './judgeAgain.ts';
 import type { Progress } from './progressBar.ts';
 
 export type ThreeFolders = { readonly kit: string; readonly link: string; readonly home: string };
@@ -17,7 +19,7 @@ export async function kitHereOf(
 	{ kit, link, home }: ThreeFolders,
 	criteria: Criteria,
 	progress?: Progress,
-): Promise<KitHere> {
+): Promise<ToldHere> {
 	progress?.show(0, 'reading the three runs');
 	const runs = {
 		kit: await readRunFolder(kit),
@@ -31,13 +33,22 @@ export async function kitHereOf(
 	progress?.show(0.3, 'setting the link here beside the one at home');
 	const shift = measureLinkShift(runs.here, runs.home);
 	progress?.show(0.6, 'adding to the kit what the link adds');
-	return judgeKitHere(
+	const found = judgeKitHere(
 		{
 			...{ kit: measure(runs.kit), here: measure(runs.here), home: measure(runs.home) },
 			shift,
 			kitLaterBy: (addedMs) => measure(laterBy(runs.kit, addedMs)),
 		},
 		criteria,
+	);
+	return { ...found, notes: await fileNotes([kit, link, home]) };
+}
+
+/** Only of folders that are not as they were sealed. */
+async function fileNotes(folders: readonly string[]): Promise<string[]> {
+	const notes = await Promise.all(folders.map(async (folder) => ({ folder, said: await sealNotes(folder) })));
+	return notes.flatMap(({ folder, said }) =>
+		said.filter((note) => note !== AS_SEALED).map((note) => `${folder}: ${note}`),
 	);
 }
 

@@ -3,7 +3,7 @@ import { readRunIndex } from '../register/runIndex.ts';
 import type { RunRow } from '../register/runRow.ts';
 import { paragraph, type SafePiece, section } from '../report/htmlParts.ts';
 import { kitHereParts } from '../report/kitHereHtml.ts';
-import type { KitHere } from '../verdict/kitHere.ts';
+import type { ToldHere } from '../report/kitHereWords.ts';
 import { button, type Choice, choiceField, getForm, REGISTER_PATH, registerPage } from './registerFrame.ts';
 import { folderOf } from './registerJudgePage.ts';
 import type { Answer } from './route.ts';
@@ -12,7 +12,7 @@ export const HERE_PATH = `${REGISTER_PATH}/here` as const;
 
 type ThreeFolders = Readonly<Record<'kit' | 'link' | 'home', string>>;
 /** `cli/kitHere.ts` does it, for it alone holds the whole way from observations to answer. */
-export type KitHereOf = (folders: ThreeFolders) => Promise<KitHere>;
+export type KitHereOf = (folders: ThreeFolders) => Promise<ToldHere>;
 
 type Asked = { readonly root: string; readonly kitHere: KitHereOf };
 
@@ -50,7 +50,13 @@ function askPart(runs: readonly RunRow[], chosen: ThreeFolders): SafePiece {
 		getForm(HERE_PATH, [
 			choiceField('kit', 'the kit through its own lens', kits, chosen.kit),
 			choiceField('link', 'the link here', links, chosen.link),
-			choiceField('home', 'the link at home, same tablet and settings', links, chosen.home),
+			// The newest is taken for here, the oldest for home, until someone chooses.
+			choiceField(
+				'home',
+				'the link at home, same tablet and settings',
+				links,
+				chosen.home || (links.at(-1)?.[0] ?? ''),
+			),
 			button('Judge it'),
 		]),
 	]);

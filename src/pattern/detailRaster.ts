@@ -71,7 +71,8 @@ function holds(shape: Shape, { x, y }: Point): boolean {
 	});
 }
 
-function boundsOf(shape: Shape) {
+/** Of what a shape covers, in the card's mm. */
+export function boundsOf(shape: Shape) {
 	const xs =
 		shape.kind === 'disc'
 			? [-1, 1].map((s) => shape.centre.x + s * shape.radius)

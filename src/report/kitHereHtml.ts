@@ -1,11 +1,10 @@
 /** The kit here on one page, to show on the tablet or to print. */
-import type { KitHere } from '../verdict/kitHere.ts';
 import { renderPage } from './htmlPage.ts';
 import { bulletList, html, paragraph, type SafePiece, section } from './htmlParts.ts';
-import { kitHereSections, kitHereSubject } from './kitHereWords.ts';
+import { kitHereSections, kitHereSubject, type ToldHere } from './kitHereWords.ts';
 import { FITNESS_FRAME } from './words.ts';
 
-export function renderKitHerePage(here: KitHere, toolVersion: string): string {
+export function renderKitHerePage(here: ToldHere, toolVersion: string): string {
 	return renderPage({
 		title: kitHereSubject(here),
 		masthead: [kitHereSubject(here)],
@@ -14,7 +13,7 @@ export function renderKitHerePage(here: KitHere, toolVersion: string): string {
 }
 
 /** The answer in its frame, and what it rests on. */
-export function kitHereParts(here: KitHere): SafePiece[] {
+export function kitHereParts(here: ToldHere): SafePiece[] {
 	const headline = here.headline.charAt(0).toUpperCase() + here.headline.slice(1);
 	const { name, hash } = here.criteria;
 	return [

@@ -12,7 +12,10 @@ export function kitHereSubject({ kit, place, runs }: KitHere): string {
 	return `${kit}, here: ${place ?? 'place not given'}, ${runs.here.startedAt.slice(0, 16).replace('T', ' ')}`;
 }
 
-export function kitHereSections(here: KitHere): Section[] {
+/** With what was noticed of the three folders' files. */
+export type ToldHere = KitHere & { readonly notes: readonly string[] };
+
+export function kitHereSections(here: ToldHere): Section[] {
 	return [
 		{ title: 'What it rests on', items: restsOn(here) },
 		{ title: 'What the link adds here', items: addedWords(here) },
@@ -25,9 +28,9 @@ export function kitHereSections(here: KitHere): Section[] {
 	];
 }
 
-function restsOn({ runs: { kit, here, home }, speaksFor }: KitHere): string[] {
+function restsOn({ runs: { kit, here, home }, speaksFor, notes, invented }: ToldHere): string[] {
 	const said = (run: typeof kit): string =>
-		`${run.runId} of ${run.startedAt.slice(0, 10)}, ${formatDuration(run.observedMs)}`;
+		`${run.runId} of ${run.startedAt.slice(0, 10)}, ${formatDuration(run.observedMs)}${run.simulatedAir === null ? '' : `, through a SIMULATED air (${run.simulatedAir})`}`;
 	const own = (run: typeof kit): string =>
 		run.steer === null ? '' : `; by itself: steer ${ANSWER_WORDS[run.steer]}`;
 	return [
@@ -35,6 +38,8 @@ function restsOn({ runs: { kit, here, home }, speaksFor }: KitHere): string[] {
 		`The link here: ${said(here)}${own(here)}.`,
 		`The link at home, same kind of tablet: ${said(home)}.`,
 		`Together it ${speaksFor}.`,
+		...(invented ? ['The kit is INVENTED for rehearsal: nothing real was filmed.'] : []),
+		...notes,
 	];
 }
 

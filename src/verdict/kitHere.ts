@@ -49,6 +49,8 @@ export type ThreeRuns = {
 
 export type KitHere = {
 	readonly kit: string;
+	/** Made up for a rehearsal: no such kit was filmed. */
+	readonly invented: boolean;
 	readonly place: string | null;
 	/** Run, when, and whether it says "steer" by itself; home is not judged. */
 	readonly runs: Readonly<Record<'kit' | 'here' | 'home', RestsOn>>;
@@ -58,6 +60,7 @@ export type KitHere = {
 	readonly headline: string;
 	readonly order: string;
 	readonly decidedBy: readonly string[];
+	/** Readings are those of kit or link; of age, delay and half a second as they would be with what is added. */
 	readonly lines: readonly JudgedLine[];
 	readonly speaksFor: string;
 	readonly criteria: Verdict['criteria'];
@@ -67,6 +70,8 @@ type RestsOn = {
 	readonly runId: string;
 	readonly startedAt: string;
 	readonly observedMs: number;
+	/** Name of the simulated air that stood in the way; null: none did. */
+	readonly simulatedAir: string | null;
 	readonly steer: Answer | null;
 };
 
@@ -87,6 +92,7 @@ export function judgeKitHere(three: ThreeRuns, criteria: Criteria): KitHere {
 	const shorter = here.facts.observedMs < kit.facts.observedMs ? here : kit;
 	return {
 		kit: kit.facts.header.subject.name,
+		invented: kit.facts.header.subject.invented,
 		place: here.facts.header.place,
 		runs: {
 			kit: restsOn(kit, own.kit.verdict.steer),
@@ -96,16 +102,18 @@ export function judgeKitHere(three: ThreeRuns, criteria: Criteria): KitHere {
 		shift,
 		steer,
 		fitness: fitnessOf(steer, 'undetermined'),
-		headline: HEADLINES[steer],
-		order:
-			steer === 'no'
-				? 'Do not steer by this tablet here; use a wired screen if you have one.'
-				: orderOf(outcome),
+		headline: outcome.subject.invented ? `${HEADLINES[steer]} (an invented kit)` : HEADLINES[steer],
+		order: orderHere(steer, orderOf(outcome)),
 		decidedBy: (steer === 'no' ? notMet : open).map(({ id }) => id),
 		lines,
 		speaksFor: speaksFor(shorter.facts.observedMs, profileOf(shorter.facts.header.profile)),
 		criteria: { name: criteria.name, hash: criteriaHash(criteria) },
 	};
+}
+
+function orderHere(steer: Answer, usual: string): string {
+	if (steer === 'no') return 'Do not steer by this tablet here; use a wired screen if you have one.';
+	return steer === 'yes' ? `${usual} Now, as the link was measured; later measure it again.` : usual;
 }
 
 function requireRigs({ kit, here, home }: ThreeRuns): void {
@@ -118,8 +126,8 @@ function requireRigs({ kit, here, home }: ThreeRuns): void {
 }
 
 function restsOn({ facts }: Metrics, steer: Answer | null): RestsOn {
-	const { runId, startedAt } = facts.header;
-	return { runId, startedAt, observedMs: facts.observedMs, steer };
+	const { runId, startedAt, path } = facts.header;
+	return { runId, startedAt, observedMs: facts.observedMs, simulatedAir: path?.air ?? null, steer };
 }
 
 type Judged = ReturnType<typeof judgeRun>;

@@ -1,19 +1,22 @@
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { herePage, type KitHereOf } from '../../src/console/registerHerePage.ts';
-import type { KitHere } from '../../src/verdict/kitHere.ts';
+import type { ToldHere } from '../../src/report/kitHereWords.ts';
 import { emptyRoot, madeRunFolder } from '../register/madeRegister.ts';
 
 const restsOn = (runId: string) => ({
 	runId,
 	startedAt: '2030-05-01T08:00:00Z',
 	observedMs: 311_000,
+	simulatedAir: null,
 	steer: 'no' as const,
 });
-const FOUND: KitHere = {
+const FOUND: ToldHere = {
 	...{
 		kit: 'the <lark',
 		place: 'the arch',
+		invented: false,
+		notes: ['arch: a file was changed.'],
 		steer: 'no',
 		fitness: 'undetermined',
 		decidedBy: ['freezes'],
@@ -48,6 +51,10 @@ test('without the runs it needs the page says which; with them each is chosen am
 	const page = await pageOf(await rootWithRuns(), {}, never);
 	const [, kits = '', link = '', home = ''] = page.split('<select');
 	expect([kits.includes('"lark"'), kits.includes('"arch"')]).toEqual([true, false]);
+	// Newest for here, oldest for home: never the same run while there are two.
+	const [, newest] = /value="([^"]+)"/.exec(home) ?? [];
+	const [, chosen] = /value="([^"]+)" selected/.exec(home) ?? [];
+	expect([newest, chosen].sort()).toEqual(['arch', 'home']);
 	for (const links of [link, home])
 		expect([links.includes('"arch"'), links.includes('"lark"')]).toEqual([true, false]);
 });
@@ -63,6 +70,7 @@ test('the answer of the three chosen runs is shown in its frame', async () => {
 	expect(page).toMatch(/frame-undetermined.*This kit is not fit/s);
 	expect(page).toContain('the &lt;lark, here: the arch');
 	expect(page).toContain('It varies too slowly.');
+	expect(page).toContain('arch: a file was changed.');
 });
 
 test('a run that is not listed is refused, whatever its name', async () => {

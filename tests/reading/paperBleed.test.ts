@@ -7,6 +7,7 @@ import { loadCodecLibrary } from '../../src/media/node/codecLibrary.ts';
 import { openH264Decoder } from '../../src/media/node/h264Decoder.ts';
 import { openH264Encoder } from '../../src/media/node/h264Encoder.ts';
 import { detailPatches, detailShapes, PATCH_FIELD } from '../../src/pattern/detailCard.ts';
+import { boundsOf } from '../../src/pattern/detailRaster.ts';
 import { findDetailCard } from '../../src/reading/findDetailCard.ts';
 import { readPaperBleed } from '../../src/reading/paperBleed.ts';
 import { cardPicture, type View } from './madeCardPicture.ts';
@@ -113,17 +114,10 @@ test('the paper beside the patches is bare as far as it is looked at, at the few
 	const spare = { x: width / 32, y: height / 16 };
 	const [, ...shapes] = detailShapes();
 	for (const shape of shapes) {
-		const xs =
-			shape.kind === 'disc'
-				? [-1, 1].map((s) => shape.centre.x + s * shape.radius)
-				: shape.corners.map(({ x }) => x);
-		const ys =
-			shape.kind === 'disc'
-				? [-1, 1].map((s) => shape.centre.y + s * shape.radius)
-				: shape.corners.map(({ y }) => y);
-		if (patchBoxes.has(`${Math.min(...xs)} ${Math.min(...ys)}`)) continue;
+		const bounds = boundsOf(shape);
+		if (patchBoxes.has(`${bounds.left} ${bounds.top}`)) continue;
 		const overlaps = (x0: number, x1: number, y0: number, y1: number): boolean =>
-			Math.max(...xs) > x0 && Math.min(...xs) < x1 && Math.max(...ys) > y0 && Math.min(...ys) < y1;
+			bounds.right > x0 && bounds.left < x1 && bounds.bottom > y0 && bounds.top < y1;
 		const beside = overlaps(left - reachMm, left + width + reachMm, top + spare.y, top + height - spare.y);
 		const above = overlaps(left + spare.x, left + width - spare.x, top - reachMm, top + height + reachMm);
 		expect([beside, above]).toEqual([false, false]);

@@ -61,9 +61,17 @@ describe('the kit here', () => {
 			home: { runId: 'link-5' },
 		});
 		expect(kitHereSubject(found)).toBe('the lark, here: the arch, 2030-05-01 08:00');
-		const said = kitHereSections(found)
+		const said = kitHereSections({ ...found, notes: ['arch: never sealed.'] })
 			.flatMap(({ items }) => items)
 			.join('\n');
+		expect(said).toMatch(/through a SIMULATED air \(clear\)/);
+		expect(said).toContain('arch: never sealed.');
+		expect(said).not.toMatch(/INVENTED/);
+		expect(found.order).toMatch(/Now, as the link was measured; later measure it again\.$/);
+		const subject = { ...kit.header.subject, invented: true };
+		const invented = judge(same, { of: { ...kit, header: { ...kit.header, subject } } });
+		expect(invented.headline).toBe('this kit is fit for live steering here (an invented kit)');
+		expect(kitHereSections({ ...invented, notes: [] })[0]?.items.join('\n')).toMatch(/INVENTED/);
 		expect(said).toMatch(/lark of 2030-04-01/);
 		expect(said).toMatch(/Whether the scope’s own Wi-Fi does here as our link did/);
 	});
@@ -111,12 +119,12 @@ describe('the kit here', () => {
 	});
 
 	test('a short or torn run at home, a short run here or a kit not settled by itself holds the yes back, each by its own words', () => {
-		const short = judge(same, { at: link(clear, 5, {}, 90_000) });
+		const short = judge(same, { at: link(clear, 5, { observedMs: 90_000 }) });
 		expect([short.steer, short.order]).toEqual([
 			'undetermined',
 			expect.stringMatching(/make the run at home again/),
 		]);
-		const here = judge(link(clear, 6, { profile: 'brief' }, 121_000));
+		const here = judge(link(clear, 6, { over: { profile: 'brief' }, observedMs: 121_000 }));
 		expect([here.steer, here.order]).toEqual([
 			'undetermined',
 			expect.stringMatching(/settle the link here first/),

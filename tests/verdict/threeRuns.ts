@@ -9,11 +9,17 @@ import { simulateLinkRun } from '../../src/simulation/virtualLink.ts';
 
 export const clear = airPresets.get('clear')!.spec;
 
+type LinkPlan = {
+	readonly over?: Partial<Header>;
+	readonly observedMs?: number;
+	/** Of scope and app; none on a link alone. */
+	readonly addedDelayMs?: number;
+};
+
 export function linkRecords(
 	air: AirSpec,
 	seed: number,
-	over: Partial<Header> = {},
-	observedMs = 311_000,
+	{ over = {}, observedMs = 311_000, addedDelayMs = 0 }: LinkPlan = {},
 ): ObservationRecord[] {
 	const label = {
 		profile: 'verdict',
@@ -23,7 +29,7 @@ export function linkRecords(
 	} as const;
 	const spec = {
 		...kitRunSpec(inventedKits[0]!, { ...label, observedMs, seed }),
-		...{ subject: { kind: 'link', name: 'the tablet', invented: false } as const, addedDelayMs: 0, air },
+		...{ subject: { kind: 'link', name: 'the tablet', invented: false } as const, addedDelayMs, air },
 		...{ pictureLoss: null, colour: null, likeness: null },
 	};
 	return [...simulateLinkRun(spec)].map((record) =>

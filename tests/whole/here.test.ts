@@ -43,6 +43,8 @@ test('a kit whose link does here as at home may be steered by, in one document, 
 	expect(plain.code).toBe(0);
 	expect(plain.stdout).toMatch(/This kit is fit for live steering here/);
 	expect(plain.stdout).toMatch(/Steer: this place, this channel, these settings\./);
+	// Kept here without being sealed.
+	expect(plain.stdout).toMatch(/never\s+sealed/);
 	for (const line of plain.stdout.split('\n')) expect(line.length).toBeLessThanOrEqual(80);
 });
 
