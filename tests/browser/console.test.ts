@@ -8,12 +8,11 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 
 import { judgeFolder, writeConclusion } from '../../src/cli/conclude.ts';
 import { findBrowser } from '../../src/cli/installedBrowser.ts';
-import { homeReading } from '../../src/cli/yardCommand.ts';
-import { readingOf } from '../../src/cli/yardRun.ts';
 import { type Console, openConsole } from '../../src/console/console.ts';
 import type { Run } from '../../src/observations/run.ts';
 import { readRunFolder } from '../../src/register/runFolder.ts';
 import { standardCriteria } from '../../src/verdict/criteria.ts';
+import { yardMeans } from './yardMeans.ts';
 
 const executablePath = findBrowser();
 const LOOKS = mkdtempSync(join(tmpdir(), 'steerworthy-looks-'));
@@ -91,15 +90,7 @@ describe.skipIf(executablePath === null)('the console and a tablet', () => {
 					answer: async () => ({ status: 200, type: 'text/plain', body: 'done' }),
 				},
 			],
-			yard: {
-				newName: () => 'yard',
-				conclude: async (folder) => {
-					const conclusion = await judgeFolder(folder, standardCriteria);
-					await writeConclusion(folder, conclusion);
-					return { result: conclusion.result, reading: readingOf(conclusion) };
-				},
-				home: homeReading,
-			},
+			yard: yardMeans,
 			observedMs,
 			nowMs: () => performance.now() + laterMs,
 		});

@@ -5,12 +5,11 @@ import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { judgeFolder, writeConclusion } from '../../src/cli/conclude.ts';
+import { judgeFolder } from '../../src/cli/conclude.ts';
 import { findBrowser } from '../../src/cli/installedBrowser.ts';
-import { homeReading } from '../../src/cli/yardCommand.ts';
-import { readingOf } from '../../src/cli/yardRun.ts';
 import { type Console, openConsole } from '../../src/console/console.ts';
 import { standardCriteria } from '../../src/verdict/criteria.ts';
+import { yardMeans } from './yardMeans.ts';
 
 const executablePath = findBrowser();
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -55,15 +54,7 @@ describe.skipIf(executablePath === null)('the yard check on the laptop', () => {
 			runsFolder: mkdtempSync(join(tmpdir(), 'steerworthy-yardpage-')),
 			newRunId: () => 'run',
 			conclude: async (folder) => (await judgeFolder(folder, standardCriteria)).result,
-			yard: {
-				newName: () => 'yard',
-				conclude: async (folder) => {
-					const conclusion = await judgeFolder(folder, standardCriteria);
-					await writeConclusion(folder, conclusion);
-					return { result: conclusion.result, reading: readingOf(conclusion) };
-				},
-				home: homeReading,
-			},
+			yard: yardMeans,
 		});
 	});
 	afterAll(async () => {

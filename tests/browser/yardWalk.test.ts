@@ -4,15 +4,14 @@ import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { judgeFolder, writeConclusion } from '../../src/cli/conclude.ts';
-import { homeReading } from '../../src/cli/yardCommand.ts';
-import { readingOf } from '../../src/cli/yardRun.ts';
+import { judgeFolder } from '../../src/cli/conclude.ts';
 import { type Console, openConsole } from '../../src/console/console.ts';
 import { openYard, saveYard } from '../../src/register/yardFolder.ts';
 import { standardCriteria } from '../../src/verdict/criteria.ts';
 import { applyAct } from '../../src/verdict/yardActs.ts';
 import { yardSchema } from '../../src/verdict/yardSession.ts';
 import { CUT_OFF, executablePath, launch } from './pageLink.ts';
+import { yardMeans } from './yardMeans.ts';
 
 /** Longer by far than what a busy computer still has to draw when the sockets are gone. */
 const AWAY_MS = 6000;
@@ -41,15 +40,7 @@ describe.skipIf(executablePath === null)('walking away with the tablet', () => {
 			...{ pagesFolder: resolve(import.meta.dirname, '../../dist/pages'), runsFolder },
 			newRunId: () => 'run',
 			conclude: async (folder) => (await judgeFolder(folder, standardCriteria)).result,
-			yard: {
-				newName: () => 'yard',
-				conclude: async (folder) => {
-					const conclusion = await judgeFolder(folder, standardCriteria);
-					await writeConclusion(folder, conclusion);
-					return { result: conclusion.result, reading: readingOf(conclusion) };
-				},
-				home: homeReading,
-			},
+			yard: yardMeans,
 		});
 	});
 	afterAll(async () => {
